@@ -1,0 +1,35 @@
+"""A small finite-element kernel for frames held by tensioned wires.
+
+Units N, mm, MPa, rad.  Start with ``ModelBuilder``, then ``make_system``, ``solve``; ``import fem`` needs numpy and scipy only.
+"""
+
+from fem.errors import ConvergenceError, FemError, MechanismError, ModelError
+from fem.materials import Material
+from fem.model import FREEDOMS, Model, ModelBuilder
+from fem.newton import Solution, compliance, solve
+from fem.sections import Section, rectangle, solid_circle, tube
+from fem.system import System, WireLaw, lock, make_system, node_displacements, respond
+
+__all__ = [
+    "FREEDOMS",
+    "ConvergenceError",
+    "FemError",
+    "Material",
+    "MechanismError",
+    "Model",
+    "ModelBuilder",
+    "ModelError",
+    "Section",
+    "Solution",
+    "System",
+    "WireLaw",
+    "compliance",
+    "lock",
+    "make_system",
+    "node_displacements",
+    "rectangle",
+    "respond",
+    "solid_circle",
+    "solve",
+    "tube",
+]

@@ -1,0 +1,58 @@
+"""Checks made on every solution: equilibrium of the whole, and energy = work.
+
+Equilibrium.  Internal forces alone must balance: their sum, and the sum of their moments about the middle of the
+structure (places before deformation, as members and loads see them), vanish but for rounding.
+
+Energy.  Between two states u₀ and u₁ the stored energy must rise by the work of the internal forces on the straight
+way between them, ∫₀¹ f(u₀ + t Δu)·Δu dt, here by Gauss' rule with 5 points.  It ties energy and forces of the wire law
+to each other independently of Newton's iteration.  (Where a wire goes slack on the way the integrand has a
+kink and the rule is good to a few percent of that wire's share only.)
+"""
+
+import numpy as np
+
+from fem.algebra import Array
+from fem.system import Response, System, WireLaw, node_displacements, respond
+
+_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(5)
+EQUILIBRIUM_LIMIT = 1e-6
+ENERGY_LIMIT = 1e-4
+
+
+def equilibrium_error(system: System, u: Array, response: Response) -> Array:
+    """(...,) imbalance of the internal forces at ``u`` (..., n), relative to the largest of them and of the tensions."""
+    model = system.model
+    force = response.force
+    f = force.reshape(*force.shape[:-1], -1, 6)
+    X = model.points[system.nodes]
+    middle = X.mean(axis=0)
+    total = _resultant(X - middle, f)
+    springs = model.springs
+    grounded = springs.ends[:, 1] < 0
+    if grounded.any():  # what the ground takes is no internal force
+        at = springs.ends[grounded, 0]
+        d = node_displacements(system, u)[..., at, :]
+        pull = np.einsum("sij,...sj->...si", springs.stiffness[grounded, :6, :6], d)
+        total = total - _resultant(model.points[at] - middle, pull)
+    total[..., 3:] /= system.length
+    scale = np.abs(f[..., :3]).max(axis=(-2, -1)) + np.abs(f[..., 3:]).max(axis=(-2, -1)) / system.length
+    scale = np.maximum(scale, response.tension.max(axis=-1, initial=1e-30))
+    return np.asarray(np.abs(total).max(axis=-1) / scale)
+
+
+def _resultant(X: Array, f: Array) -> Array:
+    """(..., 6) sum of forces and of moments about the origin of X (k, 3); f (..., k, 6)."""
+    moment = np.cross(X, f[..., :3]) + f[..., 3:]
+    return np.concatenate([f[..., :3].sum(axis=-2), moment.sum(axis=-2)], axis=-1)
+
+
+def energy_error(system: System, u0: Array, u1: Array, law: WireLaw) -> Array:
+    """(...,) difference of stored energy and work between u0 and u1 (..., n), relative to the larger of both."""
+    step = u1 - u0
+    t = (_POINTS + 1.0) / 2.0
+    way = u0 + t.reshape(-1, *([1] * step.ndim)) * step
+    forces = respond(system, way, law).force
+    work = np.tensordot(_WEIGHTS / 2.0, np.sum(forces * step, axis=-1), axes=1)
+    stored = respond(system, u1, law).energy - respond(system, u0, law).energy
+    size = np.maximum(np.abs(work), np.abs(stored))
+    return np.asarray(np.abs(stored - work) / np.where(size > 1e-12, size, 1.0))

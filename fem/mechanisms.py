@@ -1,0 +1,105 @@
+"""Mechanisms: motions that a structure does not resist.
+
+A residual cannot find them (an unsupported frame under balanced loads has the smallest residual of all).
+Here the tangent is scaled to unit diagonal, D^-½ K D^-½, which takes out units and member sizes; the pivots of
+its Cholesky factor then measure how independent each freedom is of those before it.  A pivot below
+``PIVOT_LIMIT`` raises suspicion; the smallest eigenpairs of the scaled matrix confirm or reject it, and the
+eigenvectors are the free motions.
+
+A matrix with a clearly negative eigenvalue is no mechanism but an unstable state (buckling).
+"""
+
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import linalg
+
+from fem.algebra import Array
+from fem.errors import MechanismError
+
+PIVOT_LIMIT = 1e-11
+EIGEN_LIMIT = 1e-12
+_MOST_MOTIONS = 12
+
+
+class Factor:
+    """Cholesky factor of a scaled symmetric matrix; ``solve`` undoes the scaling.
+
+    ``definite`` is False when the matrix is not positive definite; ``smallest_pivot`` is that of the scaled
+    matrix (0 when not definite).
+    """
+
+    def __init__(self, K: Array) -> None:
+        diagonal = np.diagonal(K)
+        self.scale = 1.0 / np.sqrt(np.where(diagonal > 0, diagonal, 1.0))
+        self._K = K
+        scaled = K * self.scale[:, None] * self.scale
+        self._L, info = linalg.lapack.dpotrf(scaled, lower=1, clean=0)
+        self.definite = info == 0
+        self.smallest_pivot = float(np.min(np.diagonal(self._L)) ** 2) if self.definite else 0.0
+
+    def solve(self, b: Array) -> Array:
+        """K⁻¹ b for b (n,) or (n, k)."""
+        s = self.scale if b.ndim == 1 else self.scale[:, None]
+        x, _ = linalg.lapack.dpotrs(self._L, b * s, lower=1)
+        return np.asarray(x.reshape(b.shape) * s)
+
+    def suspicious(self) -> bool:
+        """Whether a mechanism is possible and the eigenpairs must decide."""
+        return not self.definite or self.smallest_pivot < PIVOT_LIMIT
+
+    def free_motions(self) -> Array:
+        """(n, k) motions without resistance, k = 0 when there is none."""
+        n = len(self._K)
+        scaled = self._K * self.scale[:, None] * self.scale
+        top = min(n, _MOST_MOTIONS + 1) - 1
+        values, vectors = linalg.eigh(scaled, subset_by_index=[0, top])
+        largest = np.linalg.norm(scaled, 1)
+        free = np.abs(values) < EIGEN_LIMIT * largest
+        return np.asarray(vectors[:, free] * self.scale[:, None])
+
+    def lowest_eigenvalue(self) -> float:
+        """Smallest eigenvalue of the scaled matrix (negative: unstable)."""
+        scaled = self._K * self.scale[:, None] * self.scale
+        return float(linalg.eigvalsh(scaled, subset_by_index=[0, 0])[0])
+
+
+def refuse_mechanism(
+    factor: Factor, node_names: tuple[str, ...], dofs: NDArray[np.intp], state: str
+) -> None:
+    """Raise ``MechanismError`` when the factored matrix has free motions.
+
+    dofs : (n,) freedom numbers (6 node + freedom) of the rows, nodes counted as in ``node_names``.
+    """
+    if not factor.suspicious():
+        return
+    motions = factor.free_motions()
+    if motions.shape[1]:
+        raise MechanismError(
+            *_words(motions, node_names, dofs, state),
+            motions=[_by_node(m, node_names, dofs) for m in motions.T],
+            state=state,
+        )
+
+
+def _by_node(motion: Array, names: tuple[str, ...], dofs: NDArray[np.intp]) -> dict[str, Array]:
+    full = np.zeros(6 * len(names))
+    full[dofs] = motion
+    nodes: Iterable[int] = sorted({int(d) // 6 for d in dofs})
+    return {names[i]: full[6 * i : 6 * i + 6] for i in nodes}
+
+
+def _words(
+    motions: Array, names: tuple[str, ...], dofs: NDArray[np.intp], state: str
+) -> tuple[str]:
+    first = motions[:, 0]
+    most = int(np.argmax(np.abs(first)))
+    kind = "slides" if dofs[most] % 6 < 3 else "turns"
+    count = motions.shape[1]
+    return (
+        f"{state}: the structure can move without resistance in {count} way{'s' if count > 1 else ''}; "
+        f"node {names[dofs[most] // 6]!r} {kind} freely. Support it or add a member that holds it.",
+    )
+
+

@@ -1,0 +1,83 @@
+"""Members by the force method: one formula for straight beams and arcs.
+
+A member runs from node A to node B.  Held at A, it answers end forces at B, p = (force, moment), with the
+displacement of B
+
+    d = F p,      F (6 × 6): end flexibility, symmetric, positive definite.
+
+F is an integral of section flexibility along the member and has no discretisation error.  Rigid motions
+cost nothing, so the elastic displacement of B is what is left of it after following A,
+
+    d = Γ (u_A, θ_A, u_B, θ_B),     Γ = [[-1, [r]×, 1, 0], [0, -1, 0, 1]],     r = X_B - X_A
+
+(u_A + θ_A × r = u_A - [r]× θ_A … so that the block of θ_A is +[r]×), and energy ½ dᵀ F⁻¹ d gives
+
+    K = Γᵀ F⁻¹ Γ   (12 × 12).
+
+Six rigid-body modes, symmetry and equilibrium of the end forces hold by construction.  (Force-based
+frame elements: e.g. Przemieniecki, Theory of Matrix Structural Analysis, 1968, ch. 5-6.)
+
+All vectors are in global axes; units N, mm, rad.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fem.algebra import Array, skew, transpose
+
+
+@dataclass(frozen=True)
+class Members:
+    """Members of any shape, ready to assemble.
+
+    names : (m,) name of each.  ends : (m, 2) node numbers A, B.
+    flexibility : (m, 6, 6) end flexibility F at B, global axes.  reach : (m, 3) r = X_B - X_A, mm.
+    """
+
+    names: tuple[str, ...]
+    ends: NDArray[np.intp]
+    flexibility: Array
+    reach: Array
+
+    @property
+    def gamma(self) -> Array:
+        """(m, 6, 12) Γ."""
+        m = len(self.names)
+        out = np.zeros((m, 6, 12))
+        eye = np.eye(3)
+        out[:, :3, :3] = -eye
+        out[:, :3, 3:6] = skew(self.reach)
+        out[:, :3, 6:9] = eye
+        out[:, 3:, 3:6] = -eye
+        out[:, 3:, 9:] = eye
+        return out
+
+    @property
+    def end_stiffness(self) -> Array:
+        """(m, 6, 6) F⁻¹, symmetric."""
+        if not len(self.names):
+            return np.zeros((0, 6, 6))
+        k = np.linalg.inv(self.flexibility)
+        return (k + transpose(k)) / 2.0
+
+    def stiffness(self) -> Array:
+        """(m, 12, 12) K in global axes, dofs (u_A, θ_A, u_B, θ_B)."""
+        gamma = self.gamma
+        return transpose(gamma) @ self.end_stiffness @ gamma
+
+    def end_forces(self, ends_displacement: Array) -> Array:
+        """(..., m, 12) displacements of both ends → (..., m, 6) force (N) and moment (N·mm) on end B."""
+        d = np.einsum("mij,...mj->...mi", self.gamma, ends_displacement)
+        return np.einsum("mij,...mj->...mi", self.end_stiffness, d)
+
+
+def join(*groups: Members) -> Members:
+    """One list of members from several."""
+    return Members(
+        names=tuple(n for g in groups for n in g.names),
+        ends=np.concatenate([g.ends for g in groups]).reshape(-1, 2),
+        flexibility=np.concatenate([g.flexibility for g in groups]).reshape(-1, 6, 6),
+        reach=np.concatenate([g.reach for g in groups]).reshape(-1, 3),
+    )

@@ -1,0 +1,238 @@
+"""The model: nodes with six freedoms, members, springs, rigid arms, wires, supports; all by name.
+
+Build with ``ModelBuilder`` and read back as a frozen ``Model``.  Units N, mm, MPa, rad; global axes; freedoms
+of a node in the order ux, uy, uz, rx, ry, rz.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from fem.algebra import Array
+from fem.arc import arc_end_flexibility, check_arc
+from fem.beam import beam_end_flexibility, beam_frame
+from fem.constraints import resolve_arms
+from fem.errors import ModelError
+from fem.materials import Material
+from fem.member import Members
+from fem.sections import Section, section_flexibility
+from fem.spring import spring_stiffness
+from fem.wire import Wires, make_wires
+
+FREEDOMS = ("ux", "uy", "uz", "rx", "ry", "rz")
+
+
+@dataclass(frozen=True)
+class Springs:
+    """names (s,), ends (s, 2) node numbers (-1: ground), stiffness (s, 12, 12)."""
+
+    names: tuple[str, ...]
+    ends: NDArray[np.intp]
+    stiffness: Array
+
+
+@dataclass(frozen=True)
+class Model:
+    """Frozen model.  names (n,), points (n, 3) mm, master (n,) and arm (n, 3) of every node (itself and 0 when
+    free), fixed (n, 6) supported freedoms, members, springs, wires (one set per number of stations)."""
+
+    names: tuple[str, ...]
+    points: Array
+    master: NDArray[np.intp]
+    arm: Array
+    fixed: NDArray[np.bool_]
+    members: Members
+    springs: Springs
+    wires: tuple[Wires, ...]
+
+    def node(self, name: str) -> int:
+        """Number of the node called ``name``."""
+        try:
+            return self.names.index(name)
+        except ValueError:
+            raise ModelError(f"no node is called {name!r}.", part=name) from None
+
+
+class ModelBuilder:
+    """Collects parts by name; ``build`` checks them and gives the ``Model``."""
+
+    def __init__(self) -> None:
+        self._nodes: dict[str, Array] = {}
+        self._beams: list[tuple[str, str, str, Array, Array | None]] = []
+        self._arcs: list[tuple[str, str, str, Array, Array, Array]] = []
+        self._springs: list[tuple[str, str, str | None, Array]] = []
+        self._arms: dict[str, str] = {}
+        self._fixed: dict[str, set[int]] = {}
+        self._wires: list[tuple[str, tuple[str, ...], tuple[bool, ...], float, float]] = []
+        self._parts: set[str] = set()
+
+    def node(self, name: str, point: ArrayLike) -> str:
+        """A node at ``point`` (3,) mm.  Returns its name."""
+        xyz = np.array(point, dtype=float)
+        if xyz.shape != (3,) or not np.isfinite(xyz).all():
+            raise ModelError(f"node {name!r}: needs three finite coordinates (got {point}).", part=name)
+        if name in self._nodes:
+            raise ModelError(f"two nodes are called {name!r}; give each a name of its own.", part=name)
+        self._nodes[name] = xyz
+        return name
+
+    def beam(
+        self,
+        name: str,
+        a: str,
+        b: str,
+        section: Section,
+        material: Material,
+        up: ArrayLike | None = None,
+    ) -> None:
+        """Straight Timoshenko beam from node a to node b; ``up`` (3,) in the local x-z plane."""
+        self._new(name, a, b)
+        up_ = None if up is None else np.asarray(up, float)
+        self._beams.append((name, a, b, section_flexibility(section, material), up_))
+
+    def arc(
+        self,
+        name: str,
+        a: str,
+        b: str,
+        centre: ArrayLike,
+        axis: ArrayLike,
+        section: Section,
+        material: Material,
+    ) -> None:
+        """Arc from a to b, right-handed about ``axis`` through ``centre``; section local y away from the centre."""
+        self._new(name, a, b)
+        n = np.asarray(axis, float)
+        n = n / float(np.linalg.norm(n))
+        f = section_flexibility(section, material)
+        self._arcs.append((name, a, b, np.asarray(centre, float), n, f))
+
+    def spring(self, name: str, a: str, b: str | None, constants: ArrayLike) -> None:
+        """Spring between coincident nodes a and b, or a and the ground (None); see ``fem.spring``."""
+        self._new(name, a, *(() if b is None else (b,)))
+        if b is not None:
+            apart = float(np.linalg.norm(self._nodes[a] - self._nodes[b]))
+            if apart > 1e-6:
+                raise ModelError(
+                    f"spring {name!r}: nodes {a!r} and {b!r} lie {apart:.3g} mm apart; put a rigid arm between.",
+                    part=name,
+                )
+        self._springs.append((name, a, b, spring_stiffness(np.asarray(constants, float), name)))
+
+    def arm(self, slave: str, master: str) -> None:
+        """Rigid arm: ``slave`` follows ``master``."""
+        self._known("rigid arm", slave, master)
+        if slave in self._arms:
+            raise ModelError(
+                f"node {slave!r} already follows {self._arms[slave]!r}; it cannot follow {master!r} too.",
+                part=slave,
+            )
+        self._arms[slave] = master
+
+    def fix(self, node: str, freedoms: Sequence[str] = FREEDOMS) -> None:
+        """Support the named freedoms of a node (all six when not named)."""
+        self._known("support", node)
+        for f in freedoms:
+            if f not in FREEDOMS:
+                raise ModelError(f"no freedom is called {f!r}; use {', '.join(FREEDOMS)}.", part=node)
+            self._fixed.setdefault(node, set()).add(FREEDOMS.index(f))
+
+    def wire(
+        self, name: str, stations: Sequence[str], turns: Sequence[bool], EA: float, EI: float
+    ) -> None:
+        """Tensioned wire over the nodes ``stations``; ``turns``: whether each turns the wire (see ``fem.wire``)."""
+        self._new(name, *stations)
+        self._wires.append((name, tuple(stations), tuple(turns), EA, EI))
+
+    def build(self) -> Model:
+        """Check and freeze."""
+        names = tuple(self._nodes)
+        if not names:
+            raise ModelError("the model has no nodes.")
+        points = np.array([self._nodes[n] for n in names])
+        number = {n: i for i, n in enumerate(names)}
+        master, arm = resolve_arms(
+            names, points, {number[s]: number[m] for s, m in self._arms.items()}
+        )
+        fixed = np.zeros((len(names), 6), dtype=bool)
+        for node, freedoms in self._fixed.items():
+            if node in self._arms:
+                raise ModelError(
+                    f"node {node!r} hangs on a rigid arm; support its master {self._arms[node]!r}.", part=node
+                )
+            fixed[number[node], sorted(freedoms)] = True
+        springs = Springs(
+            tuple(s[0] for s in self._springs),
+            np.array(
+                [(number[s[1]], -1 if s[2] is None else number[s[2]]) for s in self._springs], dtype=np.intp
+            ).reshape(-1, 2),
+            np.array([s[3] for s in self._springs]).reshape(-1, 12, 12),
+        )
+        wires = tuple(
+            self._wire_set(count, number, points, master, arm)
+            for count in sorted({len(w[1]) for w in self._wires})
+        )
+        return Model(names, points, master, arm, fixed, self._members(number, points), springs, wires)
+
+    def _members(self, number: dict[str, int], points: Array) -> Members:
+        straight, curved = self._beams, self._arcs
+        ends = np.array([(number[m[1]], number[m[2]]) for m in (*straight, *curved)], dtype=np.intp)
+        ends = ends.reshape(-1, 2)
+        A, B = points[ends[:, 0]], points[ends[:, 1]]
+        n = len(straight)
+        F = np.zeros((len(ends), 6, 6))
+        if straight:
+            frames = [beam_frame(a, b, m[4], m[0]) for m, a, b in zip(straight, A[:n], B[:n], strict=True)]
+            length = np.linalg.norm(B[:n] - A[:n], axis=-1)
+            F[:n] = beam_end_flexibility(length, np.array(frames), np.array([m[3] for m in straight]))
+        if curved:
+            centre, axis = np.array([m[3] for m in curved]), np.array([m[4] for m in curved])
+            angle = _angles(centre, axis, A[n:], B[n:], [m[0] for m in curved])
+            F[n:] = arc_end_flexibility(centre, axis, A[n:], angle, np.array([m[5] for m in curved]))
+        return Members(tuple(m[0] for m in (*straight, *curved)), ends, F, B - A)
+
+    def _wire_set(
+        self,
+        count: int,
+        number: dict[str, int],
+        points: Array,
+        master: NDArray[np.intp],
+        arm: Array,
+    ) -> Wires:
+        chosen = [w for w in self._wires if len(w[1]) == count]
+        nodes = np.array([[number[s] for s in w[1]] for w in chosen], dtype=np.intp)
+        return make_wires(
+            tuple(w[0] for w in chosen),
+            master[nodes],
+            points[nodes],
+            arm[nodes],
+            np.array([w[2] for w in chosen], dtype=bool),
+            np.array([w[3] for w in chosen], dtype=float),
+            np.array([w[4] for w in chosen], dtype=float),
+        )
+
+    def _known(self, what: str, *nodes: str) -> None:
+        for node in nodes:
+            if node not in self._nodes:
+                raise ModelError(f"{what}: no node is called {node!r}; add the node first.", part=node)
+
+    def _new(self, name: str, *nodes: str) -> None:
+        self._known(f"part {name!r}", *nodes)
+        if name in self._parts:
+            raise ModelError(f"two parts are called {name!r}; give each a name of its own.", part=name)
+        self._parts.add(name)
+
+
+def _angles(centre: Array, axis: Array, a: Array, b: Array, names: list[str]) -> Array:
+    """(m,) rad in (0, 2π): turn from a to b about the axis; both must lie on one circle."""
+    ra, rb = a - centre, b - centre
+    angle = np.arctan2(np.sum(np.cross(ra, rb) * axis, axis=-1), np.sum(ra * rb, axis=-1))
+    angle = np.where(angle <= 0.0, angle + 2.0 * np.pi, angle)
+    for i, name in enumerate(names):
+        check_arc(centre[i], axis[i], a[i], float(angle[i]), name)
+        off = abs(float(np.linalg.norm(ra[i]) - np.linalg.norm(rb[i])))
+        if off > 1e-6 * float(np.linalg.norm(ra[i])) or abs(float(rb[i] @ axis[i])) > 1e-6:
+            raise ModelError(f"arc {name!r}: its end does not lie on its circle (off by {off:.3g} mm).", part=name)
+    return np.asarray(angle)

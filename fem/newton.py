@@ -1,0 +1,241 @@
+"""Newton's method with line search and step cutting on the condensed system, over load cases.
+
+Equilibrium f(u) = p is the stationary point of Π(u) - p·u.  Each case takes Newton steps H Δu = p - f, shortened by
+halves until the potential falls or the residual does.  A case that does not converge at the full load is taken there
+in smaller steps from its start, halved again as needed.
+
+Residuals are scaled: forces by the reference force F (largest of 1 N, wire tensions, loads), moments by F times the
+length of the system.  Converged means below ``TOLERANCE``, or a step at the level of rounding with a residual
+below ``ROUNDING``.  Every factored tangent is watched for mechanisms (``fem.mechanisms``).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fem.algebra import Array
+from fem.checks import ENERGY_LIMIT, EQUILIBRIUM_LIMIT, energy_error, equilibrium_error
+from fem.errors import ConvergenceError, ModelError
+from fem.mechanisms import Factor, refuse_mechanism
+from fem.system import Response, System, WireLaw, respond
+
+TOLERANCE = 1e-10
+ROUNDING = 1e-7
+MOST_ITERATIONS = 30
+SMALLEST_STEP = 1.0 / 64.0
+SMALLEST_SHARE = 1.0 / 512.0
+
+
+@dataclass(frozen=True)
+class Solution:
+    """u (c, n) of c load cases with their response; ``residuals``: scaled norms of each case's last step;
+    ``iterations`` (c,); equilibrium_error, energy_error (c,), see ``fem.checks``."""
+
+    u: Array
+    response: Response
+    law: WireLaw
+    iterations: NDArray[np.intp]
+    residuals: tuple[tuple[float, ...], ...]
+    equilibrium_error: Array
+    energy_error: Array
+
+
+@dataclass(frozen=True)
+class _Step:
+    """Where one case stands after Newton's iteration; worst: freedom with the largest residual."""
+
+    u: Array
+    converged: bool
+    residuals: tuple[float, ...]
+    worst: int
+
+
+def solve(
+    system: System,
+    loads: Array,
+    law: WireLaw,
+    start: Array,
+    states: Sequence[str],
+    *,
+    start_loads: Array | None = None,
+) -> Solution:
+    """Equilibrium of c load cases.
+
+    loads : (c, n) N, N·mm on the kept freedoms.  start : (c, n) an equilibrium under ``start_loads`` (c, n; none when
+    not given), or zero.  law : one for all cases.  states : (c,) a word for each case, used in errors.
+    Raises ``MechanismError`` and ``ConvergenceError``.
+    """
+    if loads.ndim != 2 or start.shape != loads.shape or len(states) != len(loads):
+        raise ModelError(f"loads and start must both be (cases, {system.size}).")
+    before = np.zeros_like(loads) if start_loads is None else start_loads
+    last = _newton(system, loads, law, start, states)
+    spent = [len(step.residuals) for step in last]
+    for case, step in enumerate(last):
+        if not step.converged:
+            last[case], more = _walk(
+                system, before[case], loads[case], law, start[case], states[case]
+            )
+            spent[case] += more
+    u = np.array([step.u for step in last]).reshape(loads.shape)
+    response = respond(system, u, law)
+    balance = equilibrium_error(system, u, response)
+    energy = energy_error(system, start, u, law)
+    _judge(balance, energy, response, states)
+    residuals = tuple(step.residuals for step in last)
+    return Solution(u, response, law, np.array(spent, dtype=np.intp), residuals, balance, energy)
+
+
+def _walk(
+    system: System, p0: Array, p1: Array, law: WireLaw, u0: Array, state: str
+) -> tuple[_Step, int]:
+    """From (p0, u0) to load p1 in steps, after the full step has failed."""
+    reached, size, spent, u = 0.0, 0.5, 0, u0
+    while True:
+        target = min(reached + size, 1.0)
+        load = p0 + target * (p1 - p0)
+        step = _newton(system, load[None], law, u[None], [state])[0]
+        spent += len(step.residuals)
+        if step.converged:
+            reached, u = target, step.u
+            if reached >= 1.0:
+                return step, spent
+            continue
+        size /= 2.0
+        if size < SMALLEST_STEP:
+            node = system.model.names[system.nodes[step.worst // 6]]
+            raise ConvergenceError(
+                f"{state}: no equilibrium found beyond {100 * reached:.0f} % of the load; after "
+                f"{len(step.residuals)} iterations the residual is {step.residuals[-1]:.2g} of the largest force, "
+                f"worst at {node!r}. Lower the load, raise tensions or add members, and look for parts that snap "
+                "through.",
+                load_level=reached,
+                iterations=len(step.residuals),
+                residuals=step.residuals,
+                worst_node=node,
+                state=state,
+            )
+
+
+class _Iteration:
+    """Newton's iteration of several cases side by side: displacement, energy, force and tangent of each."""
+
+    def __init__(self, system: System, loads: Array, law: WireLaw, u: Array) -> None:
+        self.system, self.loads, self.law = system, loads, law
+        self.free = np.flatnonzero(system.free)
+        self.units = np.tile([1.0] * 3 + [1.0 / system.length] * 3, len(system.nodes))[self.free]
+        self.u = u.copy()
+        response = respond(system, u, law)
+        self.energy, self.force = response.energy.copy(), response.force
+        self.tangent = response.tangent
+        largest = response.tension.max(axis=-1, initial=0.0)
+        loaded = (np.abs(loads[:, self.free]) * self.units).max(axis=-1, initial=0.0)
+        self.reference = np.maximum(1.0, np.maximum(largest, loaded))
+
+    def scaled_residual(self, load: Array, force: Array) -> Array:
+        """(..., n_free) residual in N, moments divided by the length of the system."""
+        return np.asarray(np.abs(load - force)[..., self.free] * self.units)
+
+    def advance(self, cases: NDArray[np.intp], steps: Array) -> None:
+        """Take each case's step, shortened by halves until its potential or its residual falls; the shortest is
+        taken as it is."""
+        share = 1.0
+        todo = np.arange(len(cases))
+        potential = self.energy[cases] - np.sum(self.loads[cases] * self.u[cases], axis=-1)
+        residual = self.scaled_residual(self.loads[cases], self.force[cases]).max(-1, initial=0.0)
+        origin = self.u[cases].copy()
+        while len(todo):
+            at = cases[todo]
+            trial = origin[todo] + share * steps[todo]
+            new = respond(self.system, trial, self.law)
+            falls = new.energy - np.sum(self.loads[at] * trial, axis=-1) < potential[todo]
+            left = self.scaled_residual(self.loads[at], new.force).max(-1, initial=0.0)
+            take = falls | (left < 0.9 * residual[todo]) | (share < SMALLEST_SHARE)
+            kept = at[take]
+            self.u[kept], self.energy[kept] = trial[take], new.energy[take]
+            self.force[kept], self.tangent[kept] = new.force[take], new.tangent[take]
+            todo = todo[~take]
+            share /= 2.0
+
+
+def _newton(
+    system: System, loads: Array, law: WireLaw, u: Array, states: Sequence[str]
+) -> list[_Step]:
+    run = _Iteration(system, loads, law, u)
+    free = run.free
+    names = _kept_names(system)
+    history: list[list[float]] = [[] for _ in states]
+    worst = [0] * len(states)
+    converged = [False] * len(states)
+    active = list(range(len(states)))
+    for iteration in range(MOST_ITERATIONS):
+        going, steps = [], []
+        for case in active:
+            scaled = run.scaled_residual(loads[case], run.force[case]) / run.reference[case]
+            norm = float(scaled.max(initial=0.0))
+            history[case].append(norm)
+            worst[case] = int(free[np.argmax(scaled)]) if len(free) else 0
+            if norm < TOLERANCE and iteration:
+                converged[case] = True
+                continue
+            if not np.isfinite(norm):
+                continue
+            factor = Factor(run.tangent[case][np.ix_(free, free)])
+            refuse_mechanism(factor, names, free, states[case])
+            if not factor.definite:
+                continue
+            step = np.zeros(system.size)
+            step[free] = factor.solve((loads[case] - run.force[case])[free])
+            at_rounding = np.abs(step).max() <= 1e-12 * max(float(np.abs(run.u[case]).max()), 1e-3)
+            if at_rounding and norm < ROUNDING:
+                converged[case] = True
+                continue
+            going.append(case)
+            steps.append(step)
+        active = going
+        if not active:
+            break
+        run.advance(np.array(active), np.array(steps))
+    for case in active:  # out of iterations
+        converged[case] = history[case][-1] < ROUNDING
+    return [_Step(run.u[i], converged[i], tuple(history[i]), worst[i]) for i in range(len(states))]
+
+
+def _kept_names(system: System) -> tuple[str, ...]:
+    return tuple(system.model.names[i] for i in system.nodes)
+
+
+def _judge(balance: Array, energy: Array, response: Response, states: Sequence[str]) -> None:
+    for case, state in enumerate(states):
+        if not balance[case] < EQUILIBRIUM_LIMIT:
+            raise ConvergenceError(
+                f"{state}: internal forces are out of balance by {balance[case]:.2g} of the largest; the answer cannot "
+                "be trusted. Look for members of very different stiffness or very short members.",
+                load_level=1.0,
+                state=state,
+            )
+        taut = bool((response.tension[case] > 0.0).all())
+        if taut and not energy[case] < ENERGY_LIMIT:
+            raise ConvergenceError(
+                f"{state}: stored energy and work differ by {energy[case]:.2g}; the answer cannot be trusted.",
+                load_level=1.0,
+                state=state,
+            )
+
+
+def compliance(system: System, tangent: Array, directions: Array, state: str) -> Array:
+    """(k, k) Dᵀ H⁻¹ D for the unit loads ``directions`` D (n, k) at a state with tangent H (n, n)."""
+    free = np.flatnonzero(system.free)
+    factor = Factor(tangent[np.ix_(free, free)])
+    refuse_mechanism(factor, _kept_names(system), free, state)
+    if not factor.definite:
+        raise ConvergenceError(
+            f"{state}: the state is unstable (lowest scaled eigenvalue {factor.lowest_eigenvalue():.2g}); "
+            "it would snap to another one.",
+            load_level=1.0,
+            state=state,
+        )
+    D = directions[free]
+    C = D.T @ factor.solve(D)
+    return np.asarray((C + C.T) / 2.0)

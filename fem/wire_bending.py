@@ -1,0 +1,116 @@
+"""Bending of a tensioned wire over several stations.
+
+A wire runs straight through S stations 0 … S-1 (clamp, cortex, cortex, clamp), between which nothing loads
+it.  In each of its two planes its bent state is given by
+
+    z = (c₁ … c_{S-1}, φ₀ … φ_{S-1}):   chord slope of every span, wire slope at every station,
+
+and span i, of length L_i, has the end slopes β₁ = φ_{i-1} - c_i and β₂ = φ_i - c_i relative to its chord.  With
+the stability functions (``fem.stability``) the bending energy at tension T is
+
+    U(z, T) = Σ_i (EI / 4 L_i) [k₊ (φ_{i-1} + φ_i - 2 c_i)² + k₋ (φ_{i-1} - φ_i)²] = ½ zᵀ K(T) z.
+
+Where a station turns the wire (a clamp, or bone that is "built in"), φ is given; where it is a knife edge
+("pivot"), φ is free and takes the value of least energy, K_ff φ_f = -K_fh z_h.  With z^ = (z_h, φ_f),
+
+    U* = ½ z^ᵀ K z^,          ∂U*/∂z_h = (K z^)_h,               ∂²U*/∂z_h² = K* = K_hh - K_hf K_ff⁻¹ K_fh,
+    ∂U*/∂T = ½ z^ᵀ K′ z^ = b,  ∂b/∂z_h = (K′z^)_h - K_hf K_ff⁻¹ (K′z^)_f,
+    ∂²U*/∂T² = ½ z^ᵀ K″ z^ - (K′z^)_fᵀ K_ff⁻¹ (K′z^)_f,
+
+b being the shortening of the wire by bowing.  The section is round, so both planes share K.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fem.algebra import Array
+from fem.stability import stability_functions
+
+
+@dataclass(frozen=True)
+class Bending:
+    """Bent state at given tension; leading axes ``...`` are load cases, then w wires.
+
+    slopes : (..., w, 2, n_z) z^.  force : (..., w, 2, n_z) K z^ (N·mm).  stiffness : (..., w, n_z, n_z) K*.
+    energy, bow, bow_by_T : (..., w) U*, b and ∂b/∂T.  bow_by_z : (..., w, 2, n_z) ∂b/∂z_h.
+    """
+
+    slopes: Array
+    force: Array
+    stiffness: Array
+    energy: Array
+    bow: Array
+    bow_by_T: Array
+    bow_by_z: Array
+
+
+def _modes(stations: int) -> Array:
+    """(2 (S-1), n_z²) outer products of the mode vectors, first all k₊, then all k₋."""
+    n = stations - 1
+    plus = np.zeros((n, 2 * n + 1))
+    minus = np.zeros((n, 2 * n + 1))
+    for i in range(n):
+        plus[i, i], plus[i, n + i], plus[i, n + i + 1] = -2.0, 1.0, 1.0
+        minus[i, n + i], minus[i, n + i + 1] = 1.0, -1.0
+    b = np.concatenate([plus, minus])
+    return np.asarray(np.einsum("ka,kb->kab", b, b).reshape(2 * n, -1))
+
+
+_MODES = {s: _modes(s) for s in range(2, 9)}
+
+
+def bend(z: Array, T: Array, EI: Array, spans: Array, free: NDArray[np.bool_]) -> Bending:
+    """Bent state for held slopes ``z`` and tension ``T``.
+
+    z : (..., w, 2, n_z), zero where free.  T : (..., w) N, not negative.  EI : (w,) N·mm².
+    spans : (w, S-1) mm.  free : (w, n_z), True at the slopes of knife edges.
+    """
+    n_z = z.shape[-1]
+    modes = _MODES[spans.shape[-1] + 1]
+    by_T = spans**2 / (4.0 * EI[:, None])
+    f = stability_functions(T[..., None] * by_T)
+    scale = EI[:, None] / (2.0 * spans)
+
+    def matrix(plus: Array, minus: Array, factor: Array) -> Array:
+        weights = np.concatenate([plus * factor, minus * factor], axis=-1)
+        return np.asarray((weights @ modes).reshape(*weights.shape[:-1], n_z, n_z))
+
+    K = matrix(f.plus, f.minus, scale)
+    K1 = matrix(f.plus_1, f.minus_1, scale * by_T)
+    K2 = matrix(f.plus_2, f.minus_2, scale * by_T**2)
+
+    both = free[:, :, None] & free[:, None, :]
+    inverse = np.linalg.inv(np.where(both, K, np.eye(n_z))) * both  # K_ff⁻¹, zero elsewhere
+    to_free = -inverse @ K  # φ_f = to_free z_h
+    slopes = z + np.einsum("...ab,...pb->...pa", to_free, z)
+    force = np.einsum("...ab,...pb->...pa", K, slopes)
+    K1z = np.einsum("...ab,...pb->...pa", K1, slopes)
+    K2z = np.einsum("...ab,...pb->...pa", K2, slopes)
+    relaxed = np.einsum("...ab,...pb->...pa", inverse, K1z)
+    held = ~free
+    stiffness = (K + K @ to_free) * (held[:, :, None] & held[:, None, :])
+    bow_by_z = (K1z - np.einsum("...ab,...pb->...pa", K, relaxed)) * held[:, None, :]
+    return Bending(
+        slopes=slopes,
+        force=force,
+        stiffness=(stiffness + np.swapaxes(stiffness, -1, -2)) / 2.0,
+        energy=np.sum(slopes * force, axis=(-2, -1)) / 2.0,
+        bow=np.sum(slopes * K1z, axis=(-2, -1)) / 2.0,
+        bow_by_T=np.sum(slopes * K2z, axis=(-2, -1)) / 2.0 - np.sum(K1z * relaxed, axis=(-2, -1)),
+        bow_by_z=bow_by_z,
+    )
+
+
+def span_end_moments(bending: Bending, T: Array, EI: Array, spans: Array) -> Array:
+    """(..., w, S-1, 2, 2) N·mm: moment that the wire needs at start and end of each span, in its two planes."""
+    n = spans.shape[-1]
+    chord, phi = bending.slopes[..., :n], bending.slopes[..., n:]
+    b1 = np.moveaxis(phi[..., :-1] - chord, -1, -2)  # (..., w, span, plane)
+    b2 = np.moveaxis(phi[..., 1:] - chord, -1, -2)
+    f = stability_functions(T[..., None] * spans**2 / (4.0 * EI[:, None]))
+    s = ((f.plus + f.minus) / 2.0)[..., None]
+    sc = ((f.plus - f.minus) / 2.0)[..., None]
+    k = (EI[:, None] / spans)[..., None]
+    return np.stack([k * (s * b1 + sc * b2), k * (sc * b1 + s * b2)], axis=-2)

@@ -1,0 +1,34 @@
+"""Ring-and-wire external-fixation frames: from a case file to stiffness at the fracture gap and a verdict.
+
+    from frames import check, load_case, replace
+    case = load_case("four_rings.toml")
+    print(check(case).stiffness["axial_N_per_mm"])
+    print(check(replace(case, {"wire.*.tension_N": 1275})).stiffness["axial_N_per_mm"])
+
+Names load what they need when first used.
+"""
+
+from importlib import import_module
+from typing import Any
+
+_HOME = {
+    "Case": "frames.casefile",
+    "CaseError": "frames.casefile",
+    "Result": "frames.result",
+    "case_from_dict": "frames.casefile",
+    "case_from_text": "frames.casefile",
+    "case_to_toml": "frames.casefile",
+    "check": "frames.check",
+    "check_file": "frames.check",
+    "check_with_states": "frames.check",
+    "load_case": "frames.casefile",
+    "replace": "frames.casefile",
+}
+
+__all__ = sorted(_HOME)
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOME:
+        raise AttributeError(f"module 'frames' has no attribute {name!r}")
+    return getattr(import_module(_HOME[name]), name)

@@ -1,0 +1,114 @@
+"""A mechanism in words: which part can move how, and what would stop it.
+
+The kernel gives free motions as displacements of nodes.  For each part (fragment, ring) the rigid motion nearest to its
+nodes' displacements is taken, against the motion of the rings on the whole; the part that moves most is named.
+With several free motions the space of that part's motions is put in simplest form: pure shifts first, then turns.
+"""
+
+import numpy as np
+
+from fem import MechanismError
+from fem.algebra import Array, skew
+from frames.construct import FRAGMENTS, Construct
+from frames.discretise import Discretised
+from frames.wire_line import bearing_about
+
+_SMALL = 1e-4
+
+
+def explained(error: MechanismError, parts: Discretised) -> MechanismError:
+    """The same error in words of the frame."""
+    if not error.motions:
+        return error
+    part, motions, centre = _culprit(error.motions, parts)
+    ways = _simplest(motions, parts.model.points.std())
+    words = " and ".join(_way(w, centre, parts.construct) for w in ways)
+    wires = [w.wire.name for w in parts.construct.wires if w.fragment == part]
+    if part in FRAGMENTS:
+        held = f"It is held by {len(wires)} wire{'s' if len(wires) != 1 else ''} ({', '.join(wires)}). "
+        advice = "Add a wire that crosses these, at another level if it turns, or hold the bone on another ring."
+    else:
+        held, advice = "", "Join it to its neighbours with more rods, at different bearings."
+    return MechanismError(
+        f"{part[0].upper()}{part[1:]} is free to move ({error.state}): it can {words}. {held}{advice}",
+        motions=error.motions,
+        state=error.state,
+    )
+
+
+def _culprit(motions: list[dict[str, Array]], parts: Discretised) -> tuple[str, Array, Array]:
+    """Part that moves most against the rings; its (k, 6) motions about its centre (3,)."""
+    model = parts.model
+    bodies: dict[str, list[str]] = {}
+    for node, body in parts.owner.items():
+        bodies.setdefault(body, []).append(node)
+    known = set(motions[0])
+    best: tuple[float, str, Array, Array] | None = None
+    rings = [n for b, ns in bodies.items() if b.startswith("ring") for n in ns if n in known]
+    # one base for all: the motion of all rings together
+    base = [_rigid(m, rings, parts, np.zeros(3)) for m in motions]
+    for body, nodes in bodies.items():
+        own = [n for n in nodes if n in known]
+        if not own:
+            continue
+        centre = np.mean([model.points[model.node(n)] for n in own], axis=0)
+        rows = []
+        for m, b in zip(motions, base, strict=True):
+            carried = np.concatenate([b[:3] + np.cross(b[3:], centre), b[3:]])
+            rows.append(_rigid(m, own, parts, centre) - carried)
+        moved = np.array(rows)
+        size = float(np.linalg.norm(moved * np.array([1, 1, 1, 50, 50, 50])))
+        if best is None or size > best[0] * (1 + 1e-6):
+            best = (size, body, moved, centre)
+    assert best is not None
+    return best[1], best[2], best[3]
+
+
+def _rigid(motion: dict[str, Array], nodes: list[str], parts: Discretised, centre: Array) -> Array:
+    """(6,) rigid motion about ``centre`` nearest to the displacements of nodes (least squares)."""
+    if not nodes:
+        return np.zeros(6)
+    model = parts.model
+    rows, right = [], []
+    for n in nodes:
+        arm = model.points[model.node(n)] - centre
+        rows.append(np.block([[np.eye(3), -skew(arm)], [np.zeros((3, 3)), 30.0 * np.eye(3)]]))
+        right.append(motion[n] * np.array([1, 1, 1, 30, 30, 30]))
+    return np.asarray(np.linalg.lstsq(np.concatenate(rows), np.concatenate(right), rcond=None)[0])
+
+
+def _simplest(motions: Array, length: float) -> list[Array]:
+    """Independent motions of the part: pure shifts, then turns, each of unit size."""
+    scaled = motions * np.array([1, 1, 1, length, length, length])
+    u, s, vt = np.linalg.svd(scaled)
+    basis = vt[: int((s > 1e-6 * s[0]).sum())]
+    _, s_turn, v = np.linalg.svd(basis[:, 3:].T)
+    rank = int((s_turn > _SMALL).sum())
+    shifts = v[rank:] @ basis
+    turns = v[:rank] @ basis
+    if len(shifts):  # take the shifts out of the turns
+        _, _, w = np.linalg.svd(shifts[:, :3])
+        for row in turns:
+            for shift in w[: len(shifts)]:
+                row[:3] -= shift * (shift @ row[:3])
+    out = [*shifts, *turns]
+    return [m / np.array([1, 1, 1, length, length, length]) for m in out]
+
+
+def _way(motion: Array, centre: Array, place: Construct) -> str:
+    shift, turn = motion[:3], motion[3:]
+    if np.linalg.norm(turn) * 50.0 < 1e-2 * np.linalg.norm(shift):
+        return f"slide {_direction(shift, place)}"
+    axis = turn / np.linalg.norm(turn)
+    through = centre + np.cross(turn, shift) / float(turn @ turn)
+    where = f" through level {through[2]:.0f} mm" if abs(axis[2]) < 0.9 else ""
+    return f"turn about an axis {_direction(axis, place)}{where}"
+
+
+def _direction(v: Array, place: Construct) -> str:
+    v = v / np.linalg.norm(v)
+    if abs(v[2]) > 0.95:
+        return "along the bone"
+    flat = bearing_about(place.sign, (0.0, 0.0), (float(v[0]), float(v[1]))) % 180.0
+    line = f"along bearing {flat:.0f}°"
+    return line if abs(v[2]) < 0.2 else f"{line}, tilted {np.degrees(np.arcsin(abs(v[2]))):.0f}° to the bone's axis"

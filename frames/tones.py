@@ -1,0 +1,40 @@
+"""Tap tone of every wire leg, clamp to bone.
+
+The leg is a tensioned beam, clamped at the ring.  At the cortex the bone holds it sideways; "built in", it holds the
+slope too, and at a "pivot" the rest of the wire does, as a spring: the span inside the bone, which itself leans on
+the other leg,
+
+    k = s_b - c_b² / (s_b + s_o)
+
+with s_b, c_b the direct and carried-over turning stiffness of the span in the bone and s_o that of the other leg (all under
+tension).  The rest is taken at rest, as a spring without mass: its own first tone lies several times higher when the
+bone is narrower than the legs are long.  Soft tissue and the tapping finger add mass that is not in here.
+"""
+
+from math import pi
+
+import numpy as np
+
+from fem.algebra import Array
+from fem.tone import end_turning_stiffness, span_frequency
+from frames.construct import Construct
+
+
+def leg_tones(place: Construct, tension: Array) -> Array:
+    """(w, 2) Hz, start and end leg of each wire at tensions (w,) N."""
+    wires = place.wires
+    spans = np.array([np.linalg.norm(np.diff(w.stations, axis=0), axis=1) for w in wires])
+    d = np.array([w.wire.diameter_mm for w in wires])
+    EI = np.array([w.wire.elastic[0] for w in wires]) * pi * d**4 / 64.0
+    density = np.array([w.wire.density_kg_per_m3 for w in wires])
+    mass = 1e-12 * density * pi * d**2 / 4.0
+    built_in = np.array(
+        [(w.wire.bone_hold or place.case.model.bone_hold) == "built in" for w in wires]
+    )
+    in_bone, carried = end_turning_stiffness(spans[:, 1], tension, EI)
+    tones = []
+    for leg, other in ((0, 2), (2, 0)):
+        beyond, _ = end_turning_stiffness(spans[:, other], tension, EI)
+        k = np.where(built_in, np.inf, in_bone - carried**2 / (in_bone + beyond))
+        tones.append(span_frequency(spans[:, leg], tension, EI, mass, k))
+    return np.stack(tones, axis=-1)
