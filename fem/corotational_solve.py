@@ -59,9 +59,11 @@ def solve(
     steps : number of equal load steps, or the levels to stop at, rising, the last one 1.
     tolerance : of the scaled residual.  max_cuts : how often a step may be halved.
 
+    Under a force past a limit point Newton may snap through to another branch, as the structure
+    would; ``history`` shows the leap.  To follow the branch prescribe a displacement.
+
     Raises ``ConvergenceError`` if even the smallest step finds no equilibrium: a limit point was
-    passed (prescribe a displacement instead of the force), something can move freely, or the mesh
-    is too coarse.
+    passed, something can move freely, or the mesh is too coarse.
     """
     shape = (len(model.points), 6)
     given = _checked("supports", supports, shape, nan=True)

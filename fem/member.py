@@ -26,6 +26,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fem.algebra import Array, skew, transpose
+from fem.sections import Section
+
+
+@dataclass(frozen=True)
+class Shapes:
+    """Where members run and what section they have; needed along them, not at their ends.
+
+    sections : (m,).  flexibility : (m, 6) of the section (``fem.sections.section_flexibility``).
+    frame : (m, 3, 3) rows local x, y, z at A.  length : (m,) along the centre line, mm.
+    angle : (m,) turn from A to B, rad, 0 when straight.  centre, axis : (m, 3) of arcs.
+    """
+
+    sections: tuple[Section, ...]
+    flexibility: Array
+    frame: Array
+    length: Array
+    angle: Array
+    centre: Array
+    axis: Array
 
 
 @dataclass(frozen=True)
@@ -34,12 +53,14 @@ class Members:
 
     names : (m,) name of each.  ends : (m, 2) node numbers A, B.
     flexibility : (m, 6, 6) end flexibility F at B, global axes.  reach : (m, 3) r = X_B - X_A, mm.
+    shapes : for recovery along the members (``fem.recovery``).
     """
 
     names: tuple[str, ...]
     ends: NDArray[np.intp]
     flexibility: Array
     reach: Array
+    shapes: Shapes
 
     @property
     def gamma(self) -> Array:
@@ -71,13 +92,3 @@ class Members:
         """(..., m, 12) displacements of both ends → (..., m, 6) force (N) and moment (N·mm) on end B."""
         d = np.einsum("mij,...mj->...mi", self.gamma, ends_displacement)
         return np.einsum("mij,...mj->...mi", self.end_stiffness, d)
-
-
-def join(*groups: Members) -> Members:
-    """One list of members from several."""
-    return Members(
-        names=tuple(n for g in groups for n in g.names),
-        ends=np.concatenate([g.ends for g in groups]).reshape(-1, 2),
-        flexibility=np.concatenate([g.flexibility for g in groups]).reshape(-1, 6, 6),
-        reach=np.concatenate([g.reach for g in groups]).reshape(-1, 3),
-    )

@@ -16,7 +16,7 @@ from fem.beam import beam_end_flexibility, beam_frame
 from fem.constraints import resolve_arms
 from fem.errors import ModelError
 from fem.materials import Material
-from fem.member import Members
+from fem.member import Members, Shapes
 from fem.sections import Section, section_flexibility
 from fem.spring import spring_stiffness
 from fem.wire import Wires, make_wires
@@ -60,8 +60,8 @@ class ModelBuilder:
 
     def __init__(self) -> None:
         self._nodes: dict[str, Array] = {}
-        self._beams: list[tuple[str, str, str, Array, Array | None]] = []
-        self._arcs: list[tuple[str, str, str, Array, Array, Array]] = []
+        self._beams: list[tuple[str, str, str, Section, Material, Array | None]] = []
+        self._arcs: list[tuple[str, str, str, Section, Material, Array, Array]] = []
         self._springs: list[tuple[str, str, str | None, Array]] = []
         self._arms: dict[str, str] = {}
         self._fixed: dict[str, set[int]] = {}
@@ -90,7 +90,7 @@ class ModelBuilder:
         """Straight Timoshenko beam from node a to node b; ``up`` (3,) in the local x-z plane."""
         self._new(name, a, b)
         up_ = None if up is None else np.asarray(up, float)
-        self._beams.append((name, a, b, section_flexibility(section, material), up_))
+        self._beams.append((name, a, b, section, material, up_))
 
     def arc(
         self,
@@ -106,8 +106,7 @@ class ModelBuilder:
         self._new(name, a, b)
         n = np.asarray(axis, float)
         n = n / float(np.linalg.norm(n))
-        f = section_flexibility(section, material)
-        self._arcs.append((name, a, b, np.asarray(centre, float), n, f))
+        self._arcs.append((name, a, b, section, material, np.asarray(centre, float), n))
 
     def spring(self, name: str, a: str, b: str | None, constants: ArrayLike) -> None:
         """Spring between coincident nodes a and b, or a and the ground (None); see ``fem.spring``."""
@@ -178,20 +177,30 @@ class ModelBuilder:
 
     def _members(self, number: dict[str, int], points: Array) -> Members:
         straight, curved = self._beams, self._arcs
-        ends = np.array([(number[m[1]], number[m[2]]) for m in (*straight, *curved)], dtype=np.intp)
-        ends = ends.reshape(-1, 2)
+        both = (*straight, *curved)
+        ends = np.array([(number[m[1]], number[m[2]]) for m in both], dtype=np.intp).reshape(-1, 2)
         A, B = points[ends[:, 0]], points[ends[:, 1]]
-        n = len(straight)
-        F = np.zeros((len(ends), 6, 6))
+        n, count = len(straight), len(both)
+        f = np.array([section_flexibility(m[3], m[4]) for m in both]).reshape(-1, 6)
+        F, frame = np.zeros((count, 6, 6)), np.zeros((count, 3, 3))
+        length, angle = np.linalg.norm(B - A, axis=-1), np.zeros(count)
+        centre, axis = np.zeros((count, 3)), np.zeros((count, 3))
         if straight:
-            frames = [beam_frame(a, b, m[4], m[0]) for m, a, b in zip(straight, A[:n], B[:n], strict=True)]
-            length = np.linalg.norm(B[:n] - A[:n], axis=-1)
-            F[:n] = beam_end_flexibility(length, np.array(frames), np.array([m[3] for m in straight]))
+            frame[:n] = [
+                beam_frame(a, b, m[5], m[0]) for m, a, b in zip(straight, A[:n], B[:n], strict=True)
+            ]
+            F[:n] = beam_end_flexibility(length[:n], frame[:n], f[:n])
         if curved:
-            centre, axis = np.array([m[3] for m in curved]), np.array([m[4] for m in curved])
-            angle = _angles(centre, axis, A[n:], B[n:], [m[0] for m in curved])
-            F[n:] = arc_end_flexibility(centre, axis, A[n:], angle, np.array([m[5] for m in curved]))
-        return Members(tuple(m[0] for m in (*straight, *curved)), ends, F, B - A)
+            centre[n:], axis[n:] = [m[5] for m in curved], [m[6] for m in curved]
+            angle[n:] = _angles(centre[n:], axis[n:], A[n:], B[n:], [m[0] for m in curved])
+            out = A[n:] - centre[n:]
+            radius = np.linalg.norm(out, axis=-1)
+            length[n:] = radius * angle[n:]
+            out = out / radius[:, None]
+            frame[n:] = np.stack([np.cross(axis[n:], out), out, axis[n:]], axis=1)
+            F[n:] = arc_end_flexibility(centre[n:], axis[n:], A[n:], angle[n:], f[n:])
+        shapes = Shapes(tuple(m[3] for m in both), f, frame, length, angle, centre, axis)
+        return Members(tuple(m[0] for m in both), ends, F, B - A, shapes)
 
     def _wire_set(
         self,

@@ -114,3 +114,21 @@ def span_end_moments(bending: Bending, T: Array, EI: Array, spans: Array) -> Arr
     sc = ((f.plus - f.minus) / 2.0)[..., None]
     k = (EI[:, None] / spans)[..., None]
     return np.stack([k * (s * b1 + sc * b2), k * (sc * b1 + s * b2)], axis=-2)
+
+
+def span_deflection(start: Array, end: Array, T: Array, EI: Array, span: Array, t: Array) -> Array:
+    """Deflection (..., k) mm from the chord of a span with end slopes ``start``, ``end`` (...), at shares t (k,) of it.
+
+    With u = L √(T/EI): y = a + b t + C e^(-ut) + D e^(-u(1-t)), no deflection at the ends; below u = 0.1 the cubic.
+    """
+    u = span * np.sqrt(T / EI)
+    stiff = np.maximum(u, 0.1)
+    eps = np.exp(-stiff)
+    total = -span * (start - end) / (stiff * (1.0 - eps))
+    difference = span * (start + end) / (2.0 * (1.0 - eps) - stiff * (1.0 + eps))
+    C, D = ((total + way * difference) / 2.0 for way in (1.0, -1.0))
+    C, D, eps, stiff = (v[..., None] for v in (C, D, eps, stiff))
+    b = (1.0 - eps) * (C - D)
+    tensioned = -C - D * eps + b * t + C * np.exp(-stiff * t) + D * np.exp(-stiff * (1.0 - t))
+    cubic = span[..., None] * (t * (1 - t) ** 2 * start[..., None] - t**2 * (1 - t) * end[..., None])
+    return np.asarray(np.where((u < 0.1)[..., None], cubic, tensioned))

@@ -98,18 +98,18 @@ def path_findings(
 
     yielding = path.first(lambda s: float((s.peak_stress / limit).max()) - 1.0)
     if yielding is not None and yielding is not at_rest:
-        first = names[int(np.argmax(yielding.peak_stress / limit))]
-        past = tuple(names[full.peak_stress > limit])
+        first = str(names[int(np.argmax(yielding.peak_stress / limit))])
+        past = tuple(names[full.peak_stress > limit].tolist())
         yield Finding(
             "wire yield",
             f"Wire steel yields from {when(yielding)}, first in {first} at clamp or cortex; at {when(full)} in "
             f"{', '.join(past) or first}. Beyond that the elastic figures are not real: wires sag and lose tension.",
-            past or (str(first),),
+            past or (first,),
             **begins(yielding),
         )
     slack = path.first(lambda s: 0.5 - float(s.tension.min()))
     if slack is not None and slack is not at_rest:
-        loose = tuple(names[slack.tension <= 0.5])
+        loose = tuple(names[slack.tension <= 0.5].tolist())
         yield Finding(
             "slack wire",
             f"{_wires(loose)} slack from {when(slack)}: no tension is left, and the bone is held by bending only.",

@@ -1,9 +1,10 @@
-"""Newton's method and load steps of the corotational beam: statics, energy, convergence, failure."""
+"""Newton's method and load steps of the corotational beam: statics, energy, order, failure."""
 
 import numpy as np
 import pytest
 from numpy.polynomial.legendre import leggauss
 from numpy.typing import NDArray
+from scipy.optimize import minimize_scalar
 
 from fem.corotational_model import CorotationalModel, corotational_model
 from fem.corotational_newton import assemble
@@ -170,7 +171,7 @@ def test_newton_step_leaves_the_square_of_the_error(
         left = u + step.reshape(-1, 6)[:, :3] - result.displacement
         return float(np.abs(left).max())
 
-    errors = np.array([error_after_one_step(10.0**-k) for k in (3, 4, 5)])
+    errors = np.array([error_after_one_step(10.0**-k) for k in (4, 5, 6)])
     assert np.log10(errors[:-1] / errors[1:]) == pytest.approx(2.0, abs=0.05)
 
 
@@ -202,18 +203,21 @@ def test_pretension_let_go_shrinks_to_the_natural_length() -> None:
     assert np.abs(let_go.section_force).max() < 1e-12
 
 
-def test_turned_support_rolls_a_beam_up_as_a_moment_does() -> None:
-    """End turned by 2π about a slanting axis across the beam: a circle, moment 2πEI/L."""
-    n, L, EI = 12, 5.0, 3.0
-    axis = np.array([0.0, 0.6, 0.8])
+def test_turned_support_bends_a_beam_to_an_arc() -> None:
+    """End turned by α about a slanting axis across the beam: an arc, moment αEI/L."""
+    n, L, EI, angle = 12, 5.0, 3.0, 1.5 * np.pi
+    axis, side = np.array([0.0, 0.6, 0.8]), np.array([0.0, 0.8, -0.6])
     supports = held(n + 1, 0)
-    supports[n, 3:] = 2 * np.pi * axis
+    supports[n, 3:] = angle * axis
     points = straight(n, L)
     model = corotational_model(points, chain(points), EA=1e4, GJ=2.0, EIy=EI, EIz=EI)
     result = solve(model, supports, steps=6)
-    assert np.abs(points + result.displacement)[n] == pytest.approx([0.0, 0.0, 0.0], abs=1e-9 * L)
-    assert result.rotation[n] == pytest.approx(np.eye(3), abs=1e-9)
-    assert result.reactions[n, 3:] == pytest.approx(2 * np.pi * EI / L * axis, rel=1e-8, abs=1e-8)
+    assert result.reactions[n, 3:] == pytest.approx(angle * EI / L * axis, rel=1e-9, abs=1e-9)
+    assert rotation_vector(result.rotation[n]) == pytest.approx((angle - 2 * np.pi) * axis)
+    radius = L / angle
+    end = radius * (np.sin(angle) * np.eye(3)[0] + (1 - np.cos(angle)) * side)
+    # chord of an element: the bowing term stops at ψ²/24, the next is ψ⁴/1920 = 1e-5
+    assert points[n] + result.displacement[n] == pytest.approx(end, abs=2e-5 * L)
 
 
 def test_twisted_bar_may_turn_many_times() -> None:
@@ -227,25 +231,62 @@ def test_twisted_bar_may_turn_many_times() -> None:
     assert result.energy == pytest.approx(0.5 * 8.0 / 4.0 * (6 * np.pi) ** 2, rel=1e-12)
 
 
-def test_a_force_beyond_the_limit_point_is_reported_with_its_level() -> None:
-    """Two shallow bars, hinged: limit load EA (h/L)³ · 2·(1/(3√3)) for a small rise h.
+@pytest.fixture
+def truss() -> tuple[CorotationalModel, Array, float]:
+    """Von Mises' truss of two shallow bars, span 2L, rise h, supports, and its limit load.
 
-    Von Mises' truss: P(w) = 2 EA/L (h-w)/L · (h w - w²/2)/L … greatest at w = h (1 - 1/√3).
+    P(w) = 2 EA (1/L_w - 1/L_0)(w - h), L_w the bar's length when the apex has come down by w.
     """
-    L, h, EA = 10.0, 0.1, 1e5
-    points = np.array([[0, 0, 0], [L, h, 0], [2 * L, 0, 0]], float)
+    L, h, EA = 10.0, 1.0, 1e5
+    points = np.array([[0, 0, 0], [L, h, 0], [2 * L, 0, 0]])
     model = corotational_model(points, chain(points), EA=EA, GJ=0, EIy=0, EIz=0, GAy=0, GAz=0)
-    limit = 2 * EA * (h / L) ** 3 / (3 * np.sqrt(3))
     supports = np.zeros((3, 6))
     supports[1, :2] = np.nan
+    peak = minimize_scalar(
+        lambda w: -mises_load(w, L, h, EA), bounds=(0, h), options={"xatol": 1e-12}
+    )
+    return model, supports, -float(peak.fun)
+
+
+def mises_load(w: float, L: float, h: float, EA: float) -> float:
+    return 2 * EA * (1 / np.hypot(L, h) - 1 / np.hypot(L, h - w)) * (w - h)
+
+
+def test_load_just_below_the_limit_point_is_carried(
+    truss: tuple[CorotationalModel, Array, float],
+) -> None:
+    model, supports, limit = truss
     forces = np.zeros((3, 6))
-    forces[1, 1] = -0.99 * limit
-    assert len(solve(model, supports, forces, steps=5).history) >= 5
-    forces[1, 1] = -2.0 * limit
-    with pytest.raises(ConvergenceError) as failed:
-        solve(model, supports, forces, steps=5, max_cuts=12)
-    # snaps through at worst: never an equilibrium just past the limit on the first branch
-    assert failed.value.load_level == pytest.approx(0.5, abs=1e-3)
+    forces[1, 1] = -0.999 * limit
+    result = solve(model, supports, forces, steps=5)
+    down = -result.displacement[1, 1]
+    assert 0 < down < 1 - 1 / np.sqrt(3)  # still on the first branch
+    assert mises_load(down, 10.0, 1.0, 1e5) == pytest.approx(0.999 * limit, rel=1e-9)
+
+
+def test_giving_up_tells_how_far_it_came(truss: tuple[CorotationalModel, Array, float]) -> None:
+    model, supports, limit = truss
+    forces = np.zeros((3, 6))
+    forces[1, 1] = -0.999 * limit
+    with pytest.raises(ConvergenceError, match="not converged in 3 iterations") as failed:
+        solve(model, supports, forces, steps=20, max_iterations=3, max_cuts=1)
+    error = failed.value
+    assert 0.5 < error.load_level < 1.0
+    assert f"beyond {error.load_level:.6g} of the load" in str(error)
+    assert (error.iterations, error.worst_node, error.state) == (3, "node 1", "load")
+    assert len(error.residuals) == 4
+    assert error.residuals[-1] > 1e-10
+
+
+def test_an_element_bent_too_far_asks_for_a_finer_mesh() -> None:
+    """One element under an end moment turns by M L/EI, up to 3 rad."""
+    points = straight(1, 2.0)
+    model = corotational_model(points, chain(points), EA=1e3, GJ=1.0, EIy=1.0, EIz=1.0)
+    forces = np.zeros((2, 6))
+    forces[1, 5] = 3.5 / 2.0
+    with pytest.raises(ConvergenceError, match=r"turned apart by 3\.\d+ rad.*refine the mesh") as f:
+        solve(model, held(2, 0), forces)
+    assert f.value.load_level == pytest.approx(3.0 / 3.5, abs=0.1 / 2**8)
 
 
 def test_a_free_structure_is_refused_not_solved() -> None:

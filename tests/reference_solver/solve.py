@@ -220,7 +220,7 @@ def _pretension(plan: FramePlan, mesh: Mesh, influence: Array) -> tuple[Model, f
     for _ in range(TENSION_PASSES):
         model = build_frame(plan, mesh, strains)
         ops.timeSeries("Constant", 1)
-        _analysis("Newton")
+        _analysis("NewtonLineSearch")
         if ops.analyze(1) != 0:
             raise ReferenceError("no equilibrium under pretension")
         missing = asked - np.array(list(_tensions(model).values()))

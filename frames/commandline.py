@@ -1,0 +1,183 @@
+"""The command ``tautring``: thin; every answer comes from the functions that a notebook calls too.
+
+Exit status of ``check``: 0 targets met (or none set), 1 a target missed, 2 the case file or the command line is wrong,
+3 the model cannot be solved; 4 an output file could not be written.
+"""
+
+import os
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+MISSED, WRONG_CASE, UNSOLVED, NOT_WRITTEN = 1, 2, 3, 4
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    rich_markup_mode=None,
+)
+
+_ABOUT = """Stiffness of a ring-and-wire frame at the fracture gap.
+
+\b
+Start with the demo and look at what comes out:
+    tautring new my_frame.toml
+    tautring check my_frame.toml --picture my_frame.png
+
+Then change my_frame.toml (every key is explained in it) and check again.
+
+A calculation aid for trained people: it advises, the licensed clinician in charge decides; local rules come first."""
+
+
+@app.callback(help=_ABOUT)
+def _tautring() -> None:
+    pass
+
+
+@app.command()
+def new(
+    file: Annotated[Path, typer.Argument(help="Where to write it, for example my_frame.toml.")],
+    force: Annotated[bool, typer.Option("--force", help="Replace the file if it exists.")] = False,
+) -> None:
+    """Write an annotated case file to start from: an invented frame of four rings and eight wires.
+
+    Every key of a case file is explained in it.
+    """
+    from frames.atomic import write_whole
+    from frames.demo import demo_text
+
+    if file.exists() and not force:
+        _fail(f"{file} exists already; choose another name, or replace it with --force.", WRONG_CASE)
+    try:
+        write_whole(file, demo_text())
+    except OSError as error:
+        _fail(f"cannot write {file}: {error.strerror or error}.", NOT_WRITTEN)
+    typer.echo(f"Wrote {file}. Check it with: tautring check {file}")
+
+
+@app.command()
+def check(
+    case: Annotated[Path, typer.Argument(help="The case file (TOML); 'tautring new' writes one.")],
+    json: Annotated[
+        Path | None, typer.Option("--json", help="Write all results to this JSON file.", metavar="FILE")
+    ] = None,
+    csv: Annotated[
+        Path | None, typer.Option("--csv", help="Write all numbers to this CSV table.", metavar="FILE")
+    ] = None,
+    picture: Annotated[
+        Path | None, typer.Option("--picture", help="Draw the frame to this PNG file.", metavar="FILE")
+    ] = None,
+    picture_load: Annotated[
+        str | None,
+        typer.Option(
+            "--picture-load",
+            help="Name of the load to draw; default: the largest one that leaves the gap open.",
+            metavar="NAME",
+        ),
+    ] = None,
+) -> None:
+    """Check a frame: stiffness at the gap, movement and wires under each load, targets, warnings.
+
+    \b
+    Exit status:
+      0  all targets are met, or none is set
+      1  a target is missed
+      2  the case file or the command is wrong (every mistake is listed)
+      3  the frame cannot be solved, for example because a fragment is free to move
+      4  an output file could not be written
+    """
+    from fem import FemError
+    from frames.casefile import CaseError, load_case
+    from frames.check import check_with_states, named_after
+
+    try:
+        loaded = load_case(case)
+        if picture_load is not None and picture_load not in [load.name for load in loaded.load]:
+            names = ", ".join(repr(load.name) for load in loaded.load) or "none"
+            _fail(f"--picture-load: no load is called {picture_load!r}; the case has {names}.", WRONG_CASE)
+        checked = check_with_states(loaded)
+        result = named_after(checked.result, case)
+    except CaseError as error:
+        _fail(str(error), WRONG_CASE)
+    except FemError as error:
+        _fail(str(error), UNSOLVED)
+    _print(result)
+    written = True
+    for path, text in ((json, result.to_json), (csv, result.to_csv)):
+        written = _write(path, text()) and written if path is not None else written
+    if picture is not None:
+        written = _draw(checked, picture, picture_load) and written
+    if not written:
+        raise typer.Exit(NOT_WRITTEN)
+    if not result.meets:
+        raise typer.Exit(MISSED)
+
+
+_MOODS: dict[str, dict[str, object]] = {
+    "heading": {"bold": True},
+    "good": {"fg": "green"},
+    "bad": {"fg": "red", "bold": True},
+    "warning": {"fg": "yellow"},
+    "faint": {"dim": True},
+}
+
+
+def _print(result: object) -> None:
+    from frames.printout import printout
+    from frames.result import Result
+
+    assert isinstance(result, Result)
+    colour = None if "NO_COLOR" not in os.environ else False  # None: only on a terminal
+    for line in printout(result):
+        styled = typer.style(line.text, **_MOODS[line.mood]) if line.mood else line.text  # type: ignore[arg-type]
+        typer.echo(styled, color=colour)
+
+
+def _write(path: Path, text: str) -> bool:
+    from frames.atomic import write_whole
+
+    try:
+        write_whole(path, text)
+    except OSError as error:
+        _say(f"cannot write {path}: {error.strerror or error}.")
+        return False
+    typer.echo(f"Wrote {path}")
+    return True
+
+
+def _draw(checked: object, path: Path, load: str | None) -> bool:
+    from frames.check import Checked
+    from frames.picture import PictureError, draw
+    from frames.scene_of import frame_scene
+
+    assert isinstance(checked, Checked)
+    try:
+        drawn = draw(frame_scene(checked, load), path)
+    except PictureError as error:
+        _say(str(error))
+        return False
+    how = f" (drawn by {drawn.engine}: {drawn.reason})" if drawn.reason else ""
+    typer.echo(f"Wrote {path}{how}")
+    return True
+
+
+def _say(message: str) -> None:
+    typer.echo(f"tautring: {message}", err=True)
+
+
+def _fail(message: str, status: int) -> None:
+    _say(message)
+    raise typer.Exit(status)
+
+
+def main() -> None:
+    """Entry point of the command."""
+    # output of this program is UTF-8 also where the system's habit is another
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    app()
