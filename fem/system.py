@@ -71,7 +71,8 @@ class WireLaw:
 
 @dataclass(frozen=True)
 class Response:
-    """energy (...,) N·mm, force (..., n), tangent (..., n, n), state of each wire set, tension (..., w) of all wires."""
+    """energy (...,) N·mm, force (..., n), tangent (..., n, n) (or (..., 0, 0) when it was not asked for), state of each
+    wire set, tension (..., w) of all wires."""
 
     energy: Array
     force: Array
@@ -113,33 +114,39 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
     )
 
 
-def respond(system: System, u: Array, law: WireLaw) -> Response:
+def respond(system: System, u: Array, law: WireLaw, *, with_tangent: bool = True) -> Response:
     """Energy, internal forces and tangent at displacements u (..., n)."""
     S = system.condensed.stiffness
+    n, lead = system.size, u.shape[:-1]
     linear = u @ S
     energy = np.sum(u * linear, axis=-1) / 2.0
-    force = linear
-    n = system.size
-    lead = u.shape[:-1]
-    tangent = np.broadcast_to(S, (*lead, n, n)).reshape(-1, n * n).copy()
-    force = force.reshape(-1, n).copy()
+    force = linear.reshape(-1, n)
+    rows = len(force)
+    tangent = np.repeat(S.reshape(1, -1), rows, axis=0) if with_tangent else np.zeros((rows, 0))
     states = []
     for wires, dofs, how in zip(
         system.model.wires, system.wire_dofs, law.part(system.model.wires), strict=True
     ):
-        state = wire_state(wires, u[..., dofs], **how)
+        state = wire_state(wires, u[..., dofs], with_tangent=with_tangent, **how)
         states.append(state)
         energy = energy + np.sum(state.energy, axis=-1)
+        gradient = state.gradient.reshape(rows, -1)
+        blocks = state.tangent.reshape(rows, -1)
         where = (dofs[:, :, None] * n + dofs[:, None, :]).ravel()
-        for row in range(len(force)):
-            index = np.unravel_index(row, lead) if lead else ()
-            force[row] += np.bincount(dofs.ravel(), state.gradient[index].ravel(), minlength=n)
-            tangent[row] += np.bincount(where, state.tangent[index].ravel(), minlength=n * n)
-    tension = (
-        np.concatenate([s.tension for s in states], axis=-1) if states else np.zeros((*lead, 0))
-    )
+        for row in range(rows):
+            force[row] += np.bincount(dofs.ravel(), gradient[row], minlength=n)
+            if with_tangent:
+                tangent[row] += np.bincount(where, blocks[row], minlength=n * n)
+    tension = np.zeros((*lead, 0))
+    if states:
+        tension = np.concatenate([s.tension for s in states], axis=-1)
+    shape = (n, n) if with_tangent else (0, 0)
     return Response(
-        energy, force.reshape(*lead, n), tangent.reshape(*lead, n, n), tuple(states), tension
+        energy,
+        force.reshape(*lead, n),
+        tangent.reshape(*lead, *shape),
+        tuple(states),
+        tension,
     )
 
 

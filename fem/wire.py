@@ -89,7 +89,8 @@ class WireState:
     """Answer of the wires to displacements; leading axes ``...`` are load cases.
 
     tension : (..., w) N, never negative.  energy : (..., w) N·mm.  path : (..., w) P - L, mm.
-    gradient : (..., w, 6S) forces on the stations' nodes that the wire needs.  tangent : (..., w, 6S, 6S).
+    gradient : (..., w, 6S) forces on the stations' nodes that the wire needs.  tangent : (..., w, 6S, 6S), or
+    (..., w, 0, 0) when it was not asked for.
     bending : bent state (slopes, moments).  points : (..., w, S, 3) d_k, mm, relative to the clamp chord.
     """
 
@@ -165,7 +166,12 @@ def _check(name: str, X: Array, EA: float, EI: float) -> None:
 
 
 def wire_state(
-    wires: Wires, q: Array, *, tension: Array | None = None, natural: Array | None = None
+    wires: Wires,
+    q: Array,
+    *,
+    tension: Array | None = None,
+    natural: Array | None = None,
+    with_tangent: bool = True,
 ) -> WireState:
     """Energy, forces and tangent at displacements ``q`` (..., w, 6S) of the stations' nodes (mm, rad, global axes).
 
@@ -205,37 +211,42 @@ def wire_state(
     pull[..., 1:, :] += n
     pull[..., :-1, :] -= n
     path_by_q = np.einsum("...wkx,...wkxq->...wq", pull, by_q)
-    # ∂²P: stretch of chords across their direction, and the second order of the arms
-    span_by_q = np.diff(by_q, axis=-3)
-    across_n = span_by_q - n[..., None] * np.einsum("...x,...xq->...q", n, span_by_q)[..., None, :]
-    w_, S6 = across_n.shape[-4], across_n.shape[-1]
-    flat = (across_n / np.sqrt(length)[..., None, None]).reshape(*across_n.shape[:-4], w_, -1, S6)
-    fa = pull[..., :, None] * a[..., None, :]
-    second = (fa + transpose(fa)) / 2.0 - np.sum(pull * a, axis=-1)[..., None, None] * np.eye(3)
-    turned = (second @ wires.turn).reshape(*second.shape[:-4], w_, -1, S6)
-    turn_flat = wires.turn.reshape(w_, -1, S6)
-    path_by_qq = transpose(flat) @ flat + transpose(turn_flat) @ turned
-
     n_z = wires.free.shape[-1]
-    slopes = wires.slopes.reshape(w_, 2 * n_z, S6)
-    bend_force = np.einsum("wrq,...wr->...wq", slopes, bent.force.reshape(*path.shape, 2 * n_z))
-    stiff = np.zeros((*path.shape, 2 * n_z, 2 * n_z))
-    stiff[..., :n_z, :n_z] = stiff[..., n_z:, n_z:] = bent.stiffness
-    tangent = T[..., None, None] * path_by_qq + transpose(slopes) @ stiff @ slopes
-    if tension is None:
-        by_T = path_by_q + np.einsum(
-            "wrq,...wr->...wq", slopes, bent.bow_by_z.reshape(*path.shape, 2 * n_z)
-        )
-        tangent = tangent + locked[..., None, None] * by_T[..., :, None] * by_T[..., None, :]
+    slopes = wires.slopes.reshape(len(wires.names), 2 * n_z, -1)
+    flat = (*path.shape, 2 * n_z)
+    bend_force = np.einsum("wrq,...wr->...wq", slopes, bent.force.reshape(flat))
+    tangent = np.zeros((*path.shape, 0, 0))
+    if with_tangent:
+        tangent = T[..., None, None] * _path_curvature(wires, n, length, pull, by_q)
+        stiff = np.zeros((*flat, 2 * n_z))
+        stiff[..., :n_z, :n_z] = stiff[..., n_z:, n_z:] = bent.stiffness
+        tangent = tangent + transpose(slopes) @ stiff @ slopes
+        if tension is None:
+            by_T = path_by_q + np.einsum("wrq,...wr->...wq", slopes, bent.bow_by_z.reshape(flat))
+            tangent = tangent + locked[..., None, None] * by_T[..., :, None] * by_T[..., None, :]
+        tangent = (tangent + transpose(tangent)) / 2.0
     return WireState(
         tension=T,
         energy=energy,
         path=path,
         gradient=T[..., None] * path_by_q + bend_force,
-        tangent=(tangent + transpose(tangent)) / 2.0,
+        tangent=tangent,
         bending=bent,
         points=d,
     )
+
+
+def _path_curvature(wires: Wires, n: Array, length: Array, pull: Array, by_q: Array) -> Array:
+    """∂²P (..., w, 6S, 6S): chords turning across their direction n, and the second order of the arms."""
+    a, w, size = wires.arms, len(wires.names), by_q.shape[-1]
+    span_by_q = np.diff(by_q, axis=-3)
+    stretch = np.einsum("...x,...xq->...q", n, span_by_q)
+    across_n = span_by_q - n[..., None] * stretch[..., None, :]
+    rows = (across_n / np.sqrt(length)[..., None, None]).reshape(*length.shape[:-2], w, -1, size)
+    fa = pull[..., :, None] * a[..., None, :]
+    second = (fa + transpose(fa)) / 2.0 - np.sum(pull * a, axis=-1)[..., None, None] * np.eye(3)
+    turned = (second @ wires.turn).reshape(*length.shape[:-2], w, -1, size)
+    return transpose(rows) @ rows + transpose(wires.turn.reshape(w, -1, size)) @ turned
 
 
 def natural_length(wires: Wires, state: WireState) -> Array:

@@ -1,4 +1,5 @@
-"""Ring-and-wire external-fixation frames: from a case file to stiffness at the fracture gap and a verdict.
+"""Ring-and-wire external-fixation frames: from a case file to stiffness at the fracture gap and a
+verdict.
 
     from frames import check, load_case, replace
     case = load_case("four_rings.toml")
@@ -18,9 +19,9 @@ _HOME = {
     "case_from_dict": "frames.casefile",
     "case_from_text": "frames.casefile",
     "case_to_toml": "frames.casefile",
-    "check": "frames.check",
-    "check_file": "frames.check",
-    "check_with_states": "frames.check",
+    "check": "frames.checking",
+    "check_file": "frames.checking",
+    "check_with_states": "frames.checking",
     "load_case": "frames.casefile",
     "replace": "frames.casefile",
 }

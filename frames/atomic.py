@@ -8,7 +8,8 @@ from pathlib import Path
 def write_whole(path: str | Path, content: str | bytes) -> None:
     """Write ``content`` (text as UTF-8) beside ``path`` and move it there when complete.
 
-    An existing file stays as it was if anything fails, and no half file is ever seen.  Raises OSError.
+    An existing file stays as it was if anything fails, and no half file is ever seen.  Raises
+    OSError.
     """
     path = Path(path)
     data = content.encode("utf-8") if isinstance(content, str) else content

@@ -1,7 +1,7 @@
 """The command ``tautring``: thin; every answer comes from the functions that a notebook calls too.
 
-Exit status of ``check``: 0 targets met (or none set), 1 a target missed, 2 the case file or the command line is wrong,
-3 the model cannot be solved; 4 an output file could not be written.
+Exit status of ``check``: 0 targets met (or none set), 1 a target missed, 2 the case file or the
+command line is wrong, 3 the model cannot be solved; 4 an output file could not be written.
 """
 
 import os
@@ -30,7 +30,8 @@ Start with the demo and look at what comes out:
 
 Then change my_frame.toml (every key is explained in it) and check again.
 
-A calculation aid for trained people: it advises, the licensed clinician in charge decides; local rules come first."""
+A calculation aid for trained people: it advises, the licensed clinician in charge decides; local
+rules come first."""
 
 
 @app.callback(help=_ABOUT)
@@ -51,7 +52,9 @@ def new(
     from frames.demo import demo_text
 
     if file.exists() and not force:
-        _fail(f"{file} exists already; choose another name, or replace it with --force.", WRONG_CASE)
+        _fail(
+            f"{file} exists already; choose another name, or replace it with --force.", WRONG_CASE
+        )
     try:
         write_whole(file, demo_text())
     except OSError as error:
@@ -63,13 +66,16 @@ def new(
 def check(
     case: Annotated[Path, typer.Argument(help="The case file (TOML); 'tautring new' writes one.")],
     json: Annotated[
-        Path | None, typer.Option("--json", help="Write all results to this JSON file.", metavar="FILE")
+        Path | None,
+        typer.Option("--json", help="Write all results to this JSON file.", metavar="FILE"),
     ] = None,
     csv: Annotated[
-        Path | None, typer.Option("--csv", help="Write all numbers to this CSV table.", metavar="FILE")
+        Path | None,
+        typer.Option("--csv", help="Write all numbers to this CSV table.", metavar="FILE"),
     ] = None,
     picture: Annotated[
-        Path | None, typer.Option("--picture", help="Draw the frame to this PNG file.", metavar="FILE")
+        Path | None,
+        typer.Option("--picture", help="Draw the frame to this PNG file.", metavar="FILE"),
     ] = None,
     picture_load: Annotated[
         str | None,
@@ -92,13 +98,16 @@ def check(
     """
     from fem import FemError
     from frames.casefile import CaseError, load_case
-    from frames.check import check_with_states, named_after
+    from frames.checking import check_with_states, named_after
 
     try:
         loaded = load_case(case)
         if picture_load is not None and picture_load not in [load.name for load in loaded.load]:
             names = ", ".join(repr(load.name) for load in loaded.load) or "none"
-            _fail(f"--picture-load: no load is called {picture_load!r}; the case has {names}.", WRONG_CASE)
+            _fail(
+                f"--picture-load: no load is called {picture_load!r}; the case has {names}.",
+                WRONG_CASE,
+            )
         checked = check_with_states(loaded)
         result = named_after(checked.result, case)
     except CaseError as error:
@@ -150,7 +159,7 @@ def _write(path: Path, text: str) -> bool:
 
 
 def _draw(checked: object, path: Path, load: str | None) -> bool:
-    from frames.check import Checked
+    from frames.checking import Checked
     from frames.picture import PictureError, draw
     from frames.scene_of import frame_scene
 
@@ -176,6 +185,9 @@ def _fail(message: str, status: int) -> None:
 
 def main() -> None:
     """Entry point of the command."""
+    # the matrices are small: threads of the linear algebra library only get in each other's way
+    for library in ("OPENBLAS", "OMP", "MKL"):
+        os.environ.setdefault(f"{library}_NUM_THREADS", "1")
     # output of this program is UTF-8 also where the system's habit is another
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):

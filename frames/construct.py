@@ -1,8 +1,9 @@
 """From case file to points in space: where every part attaches.
 
-Axes: x anterior, y towards the patient's left, z proximal; origin at the centre of the gap on the bone axis; mm.
-A wire's four stations are clamp, cortex, cortex, clamp in the order start to end, at the level of its ring plus its
-height.  A ring's nodes lie on the centre line of its section; what attaches there hangs on rigid arms.
+Axes: x anterior, y towards the patient's left, z proximal; origin at the centre of the gap on the
+bone axis; mm. A wire's four stations are clamp, cortex, cortex, clamp in the order start to end, at
+the level of its ring plus its height.  A ring's nodes lie on the centre line of its section; what
+attaches there hangs on rigid arms.
 """
 
 from dataclasses import dataclass
@@ -18,7 +19,8 @@ from frames.wire_line import circle_point, side_sign, to_xy, wire_points
 Array = NDArray[np.float64]
 
 SHARED_SECTION_MM = 0.1
-"""Attachments nearer to each other than this along a ring, or levels along the bone, share one node."""
+"""Attachments nearer to each other than this along a ring, or levels along the bone, share one
+node."""
 
 STATIONS = ("start clamp", "start cortex", "end cortex", "end clamp")
 FRAGMENTS = ("distal fragment", "proximal fragment")
@@ -50,8 +52,9 @@ class RodPlace:
 
 @dataclass(frozen=True)
 class RingPlace:
-    """A ring in space: centre (3,), radius of its section's centre line, angles (k,) of its nodes about its centre in
-    global axes (rad, ascending, in [0, 2π)), and ``node_of``: attachment name → number of its node."""
+    """A ring in space: centre (3,), radius of its section's centre line, angles (k,) of its nodes
+    about its centre in global axes (rad, ascending, in [0, 2π)), and ``node_of``: attachment name →
+    number of its node."""
 
     ring: Ring
     centre: Array

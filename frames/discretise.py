@@ -1,10 +1,11 @@
 """From places to the finite-element model, names kept from part to element.
 
-Rings: arcs between neighbouring attachments.  Rods: beams between the rings they join, hung on the rings by rigid
-arms from the section's centre line to the hole circle.  Bone: two tubes, nodes at the faces of the gap, at each
-wire's level and at the ends.  Wires: four stations, the clamps on arms from their rings, the cortices on arms from
-the bone's axis.  The distal end of the bone is held; that is a frame of reference only, since all loads come
-as balanced pairs or find their reaction there.
+Rings: arcs between neighbouring attachments.  Rods: beams between the rings they join, hung on the
+rings by rigid arms from the section's centre line to the hole circle.  Bone: two tubes, nodes at
+the faces of the gap, at each wire's level and at the ends.  Wires: four stations, the clamps on
+arms from their rings, the cortices on arms from the bone's axis.  The distal end of the bone is
+held; that is a frame of reference only, since all loads come as balanced pairs or find their
+reaction there.
 """
 
 from dataclasses import dataclass
@@ -29,8 +30,8 @@ POINTS = ("knee", "proximal face", "distal face", "ankle")
 
 @dataclass(frozen=True)
 class Discretised:
-    """model; ``owner``: node name → part ("ring R1", "proximal fragment"); ``wire_names`` in the model's order;
-    ``point_node``: named point → node."""
+    """model; ``owner``: node name → part ("ring R1", "proximal fragment"); ``wire_names`` in the
+    model's order; ``point_node``: named point → node."""
 
     construct: Construct
     model: Model
@@ -51,7 +52,7 @@ def discretise(place: Construct) -> Discretised:
         points |= _fragment(build, place, fragment, owner)
     for w in place.wires:
         hold = (w.wire.bone_hold or place.case.model.bone_hold) == "built in"
-        E, nu = w.wire.elastic
+        E, _ = w.wire.elastic
         d = w.wire.diameter_mm
         build.wire(
             w.wire.name,
@@ -61,9 +62,7 @@ def discretise(place: Construct) -> Discretised:
             EI=E * pi * d**4 / 64.0,
         )
     build.fix(points["ankle"])
-    return Discretised(
-        place, build.build(), owner, tuple(w.wire.name for w in place.wires), points
-    )
+    return Discretised(place, build.build(), owner, tuple(w.wire.name for w in place.wires), points)
 
 
 @lru_cache(maxsize=128)

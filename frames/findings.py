@@ -1,7 +1,8 @@
-"""Warnings: limits of the wires, of common practice and of the model that a frame passes, each in words.
+"""Warnings: limits of the wires, of common practice and of the model that a frame passes, each in
+words.
 
-Common practice, no source: tension of 490 to 1275 N (50 to 130 kgf) for wires of 1.5 to 2.0 mm; crossing of the
-wires on a ring at 50° or more.
+Common practice, no source: tension of 490 to 1275 N (50 to 130 kgf) for wires of 1.5 to 2.0 mm;
+crossing of the wires on a ring at 50° or more.
 """
 
 from collections.abc import Iterator
@@ -23,10 +24,11 @@ STEEPEST_SLOPE = 0.15
 
 @dataclass(frozen=True)
 class Finding:
-    """kind : "tension range", "crossing angle", "wire yield", "slack wire", "gap closes", "large movement".
+    """kind : "tension range", "crossing angle", "wire yield", "slack wire", "gap closes", "large
+    movement".
 
-    parts : names concerned.  load_N : axial load at which it begins, None when it has none; share : the share of the
-    path's largest load, None when the finding belongs to the unloaded frame.
+    parts : names concerned.  load_N : axial load at which it begins, None when it has none; share :
+    the share of the path's largest load, None when the finding belongs to the unloaded frame.
     """
 
     kind: str
@@ -45,21 +47,27 @@ def layout_findings(place: Construct) -> Iterator[Finding]:
         if small <= d <= large and not low <= T <= high:
             yield Finding(
                 "tension range",
-                f"Wire {w.wire.name}: tension {T:.0f} N lies outside {low:.0f} to {high:.0f} N, common practice for wires "
-                f"of {small} to {large} mm (no source).",
+                f"Wire {w.wire.name}: tension {T:.0f} N lies outside {low:.0f} to {high:.0f} N, "
+                f"common practice for wires of {small} to {large} mm (no source).",
                 (w.wire.name,),
             )
     for ring in place.rings:
         own = [w.wire for w in place.wires if w.wire.ring == ring.ring.name]
-        pairs = [(crossing_deg(a.bearing_deg, b.bearing_deg), a, b) for a in own for b in own if a is not b]
+        pairs = [
+            (crossing_deg(a.bearing_deg, b.bearing_deg), a, b)
+            for a in own
+            for b in own
+            if a is not b
+        ]
         if not pairs:
             continue
         widest, a, b = max(pairs, key=lambda p: p[0])
         if widest < USUAL_CROSSING_DEG - 1e-9:
             yield Finding(
                 "crossing angle",
-                f"Ring {ring.ring.name}: wires {a.name} and {b.name} cross at {widest:.0f}°, less than "
-                f"{USUAL_CROSSING_DEG:.0f}°, common practice (no source); the bone slides easily along their bisector.",
+                f"Ring {ring.ring.name}: wires {a.name} and {b.name} cross at {widest:.0f}°, less "
+                f"than {USUAL_CROSSING_DEG:.0f}°, common practice (no source); the bone slides "
+                "easily along their bisector.",
                 (a.name, b.name),
             )
 
@@ -71,7 +79,8 @@ def crossing_deg(bearing_a: float, bearing_b: float) -> float:
 
 
 def gap_opening(pre: Pretensioned, D: Array, u: Array) -> float:
-    """Smallest opening (mm) between the faces round the cortex's outer edge: gap + Δz - r √(θ_x² + θ_y²)."""
+    """Smallest opening (mm) between the faces round the cortex's outer edge: gap + Δz - r √(θ_x² +
+    θ_y²)."""
     bone = pre.parts.construct.case.bone
     move = D.T @ (u - pre.u)
     tilt = float(np.hypot(move[3], move[4]))
@@ -81,7 +90,8 @@ def gap_opening(pre: Pretensioned, D: Array, u: Array) -> float:
 def path_findings(
     pre: Pretensioned, path: LoadPath, axial_N: float | None, D: Array, limit: Array
 ) -> Iterator[Finding]:
-    """What is passed on the way to the largest load of a path; ``limit`` (w,) yield stresses, MPa."""
+    """What is passed on the way to the largest load of a path; ``limit`` (w,) yield stresses,
+    MPa."""
     names = np.array(pre.parts.wire_names)
     at_rest, full = path.states[0], path.states[-1]
 
@@ -102,8 +112,9 @@ def path_findings(
         past = tuple(names[full.peak_stress > limit].tolist())
         yield Finding(
             "wire yield",
-            f"Wire steel yields from {when(yielding)}, first in {first} at clamp or cortex; at {when(full)} in "
-            f"{', '.join(past) or first}. Beyond that the elastic figures are not real: wires sag and lose tension.",
+            f"Wire steel yields from {when(yielding)}, first in {first} at clamp or cortex; at "
+            f"{when(full)} in {', '.join(past) or first}. Beyond that the elastic figures are not "
+            "real: wires sag and lose tension.",
             past or (first,),
             **begins(yielding),
         )
@@ -112,7 +123,8 @@ def path_findings(
         loose = tuple(names[slack.tension <= 0.5].tolist())
         yield Finding(
             "slack wire",
-            f"{_wires(loose)} slack from {when(slack)}: no tension is left, and the bone is held by bending only.",
+            f"{_wires(loose)} slack from {when(slack)}: no tension is left, and the bone is held "
+            "by bending only.",
             loose,
             **begins(slack),
         )
@@ -120,8 +132,9 @@ def path_findings(
     if closing is not None:
         yield Finding(
             "gap closes",
-            f"The bone ends meet from {when(closing)}. The model keeps the gap open: beyond that it shows more movement "
-            "and more wire load than a frame whose bone ends carry their share.",
+            f"The bone ends meet from {when(closing)}. The model keeps the gap open: beyond that "
+            "it shows more movement and more wire load than a frame whose bone ends carry their "
+            "share.",
             (),
             **begins(closing),
         )
@@ -133,8 +146,9 @@ def rest_findings(pre: Pretensioned, peak: Array, limit: Array) -> Iterator[Find
     if over:
         yield Finding(
             "wire yield",
-            f"{_wires(tuple(over))} past yield by pretension alone: {float((peak / limit).max()) * 100:.0f} % of the yield "
-            "stress. Use less tension or a thicker wire.",
+            f"{_wires(tuple(over))} past yield by pretension alone: "
+            f"{float((peak / limit).max()) * 100:.0f} % of the yield stress. Use less tension or a "
+            "thicker wire.",
             tuple(over),
         )
 
@@ -144,11 +158,12 @@ def slope_finding(largest: float, load: str) -> Iterator[Finding]:
     if largest > STEEPEST_SLOPE:
         yield Finding(
             "large movement",
-            f"Under {load!r} wires slope by {np.degrees(largest):.0f}°, beyond the {np.degrees(STEEPEST_SLOPE):.0f}° up to "
-            "which the model is good to about 1 %.",
+            f"Under {load!r} wires slope by {np.degrees(largest):.0f}°, beyond the "
+            f"{np.degrees(STEEPEST_SLOPE):.0f}° up to which the model is good to about 1 %.",
             (),
         )
 
 
 def _wires(names: tuple[str, ...]) -> str:
-    return f"Wire{'s' if len(names) > 1 else ''} {', '.join(names)} {'are' if len(names) > 1 else 'is'}"
+    many = len(names) > 1
+    return f"Wire{'s' if many else ''} {', '.join(names)} {'are' if many else 'is'}"

@@ -1,8 +1,9 @@
 """A mechanism in words: which part can move how, and what would stop it.
 
-The kernel gives free motions as displacements of nodes.  For each part (fragment, ring) the rigid motion nearest to its
-nodes' displacements is taken, against the motion of the rings on the whole; the part that moves most is named.
-With several free motions the space of that part's motions is put in simplest form: pure shifts first, then turns.
+The kernel gives free motions as displacements of nodes.  For each part (fragment, ring) the rigid
+motion nearest to its nodes' displacements is taken, against the motion of the rings on the whole;
+the part that moves most is named. With several free motions the space of that part's motions is put
+in simplest form: pure shifts first, then turns.
 """
 
 import numpy as np
@@ -25,12 +26,17 @@ def explained(error: MechanismError, parts: Discretised) -> MechanismError:
     words = " and ".join(_way(w, centre, parts.construct) for w in ways)
     wires = [w.wire.name for w in parts.construct.wires if w.fragment == part]
     if part in FRAGMENTS:
-        held = f"It is held by {len(wires)} wire{'s' if len(wires) != 1 else ''} ({', '.join(wires)}). "
-        advice = "Add a wire that crosses these, at another level if it turns, or hold the bone on another ring."
+        plural = "s" if len(wires) != 1 else ""
+        held = f"It is held by {len(wires)} wire{plural} ({', '.join(wires)}). "
+        advice = (
+            "Add a wire that crosses these, at another level if it turns, or hold the bone on "
+            "another ring."
+        )
     else:
         held, advice = "", "Join it to its neighbours with more rods, at different bearings."
     return MechanismError(
-        f"{part[0].upper()}{part[1:]} is free to move ({error.state}): it can {words}. {held}{advice}",
+        f"{part[0].upper()}{part[1:]} is free to move ({error.state}): it can {words}. "
+        f"{held}{advice}",
         motions=error.motions,
         state=error.state,
     )
@@ -80,7 +86,7 @@ def _rigid(motion: dict[str, Array], nodes: list[str], parts: Discretised, centr
 def _simplest(motions: Array, length: float) -> list[Array]:
     """Independent motions of the part: pure shifts, then turns, each of unit size."""
     scaled = motions * np.array([1, 1, 1, length, length, length])
-    u, s, vt = np.linalg.svd(scaled)
+    _, s, vt = np.linalg.svd(scaled)
     basis = vt[: int((s > 1e-6 * s[0]).sum())]
     _, s_turn, v = np.linalg.svd(basis[:, 3:].T)
     rank = int((s_turn > _SMALL).sum())
@@ -111,4 +117,8 @@ def _direction(v: Array, place: Construct) -> str:
         return "along the bone"
     flat = bearing_about(place.sign, (0.0, 0.0), (float(v[0]), float(v[1]))) % 180.0
     line = f"along bearing {flat:.0f}°"
-    return line if abs(v[2]) < 0.2 else f"{line}, tilted {np.degrees(np.arcsin(abs(v[2]))):.0f}° to the bone's axis"
+    return (
+        line
+        if abs(v[2]) < 0.2
+        else f"{line}, tilted {np.degrees(np.arcsin(abs(v[2]))):.0f}° to the bone's axis"
+    )

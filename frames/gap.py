@@ -1,20 +1,23 @@
 """Movement and stiffness at the fracture gap.
 
-Relative motion of the proximal to the distal face, both carried rigidly to the gap's centre (the origin):
+Relative motion of the proximal to the distal face, both carried rigidly to the gap's centre (the
+origin):
 
     Δ = (u_p - θ_p × X_p) - (u_d - θ_d × X_d),      Δθ = θ_p - θ_d.
 
-Equal and opposite unit forces and moments at the gap's centre on the two faces are the transpose of this, so
-C = Dᵀ H⁻¹ D is the 6 × 6 compliance, its inverse the stiffness.  No outside support enters: the held freedoms take no
-reaction.
+Equal and opposite unit forces and moments at the gap's centre on the two faces are the transpose of
+this, so C = Dᵀ H⁻¹ D is the 6 × 6 compliance, its inverse the stiffness.  No outside support
+enters: the held freedoms take no reaction.
 
-Anatomical axes (anterior, medial, proximal).  Translations are positive that way.  Rotations are positive when they
-turn: about the anterior axis medial towards proximal; about the medial axis proximal towards anterior; about the long
-axis anterior towards medial.  On a right leg that is the right-handed sense of (x, y, z); on a left leg, its mirror image,
-y and the turns about x and z change sign, so that mirrored frames give the same numbers.
+Anatomical axes (anterior, medial, proximal).  Translations are positive that way.  Rotations are
+positive when they turn: about the anterior axis medial towards proximal; about the medial axis
+proximal towards anterior; about the long axis anterior towards medial.  On a right leg that is the
+right-handed sense of (x, y, z); on a left leg, its mirror image, y and the turns about x and z
+change sign, so that mirrored frames give the same numbers.
 
-The named stiffnesses are 1 / C_ii, the other motions being free: axial and the two shears in N/mm; bending in the
-sagittal plane (about the medial axis, "ap"), in the coronal plane (about the anterior axis, "ml") and torsion in N·m/deg.
+The named stiffnesses are 1 / C_ii, the other motions being free: axial and the two shears in N/mm;
+bending in the sagittal plane (about the medial axis, "ap"), in the coronal plane (about the
+anterior axis, "ml") and torsion in N·m/deg.
 """
 
 from math import pi
@@ -47,7 +50,8 @@ def mirror(sign: float) -> Array:
 
 
 def gap_directions(parts: Discretised, system: System) -> Array:
-    """(n, 6) D: loads on the kept freedoms of unit relative forces and moments, anatomical order; Dᵀu is the movement."""
+    """(n, 6) D: loads on the kept freedoms of unit relative forces and moments, anatomical order;
+    Dᵀu is the movement."""
     D = np.zeros((system.size, 6))
     for face, way in (("proximal face", 1.0), ("distal face", -1.0)):
         node = parts.point_node[face]

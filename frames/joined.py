@@ -1,7 +1,7 @@
 """Is the frame one piece?  Seen from the parts list, before any arithmetic.
 
-Rings joined by rods form groups.  One group must hold both fragments by wires; any other ring would only hang on its
-wires, or on nothing, and carry no load.
+Rings joined by rods form groups.  One group must hold both fragments by wires; any other ring would
+only hang on its wires, or on nothing, and carry no load.
 """
 
 from fem import MechanismError
@@ -26,31 +26,33 @@ def refuse_loose_parts(place: Construct) -> None:
                 "Add at least two crossing wires to it."
             )
     groups = ring_groups(place)
-    held = [
-        {w.fragment for w in place.wires if w.wire.ring in group} for group in groups
-    ]
+    held = [{w.fragment for w in place.wires if w.wire.ring in group} for group in groups]
     if not any(len(h) == 2 for h in held):
-        per = {f: _rings([g for g, h in zip(groups, held, strict=True) if f in h]) for f in FRAGMENTS}
+        per = {
+            f: _rings([g for g, h in zip(groups, held, strict=True) if f in h]) for f in FRAGMENTS
+        }
         raise MechanismError(
-            f"The proximal fragment and the distal fragment are not joined: {per[FRAGMENTS[1]]} and "
-            f"{per[FRAGMENTS[0]]} hold them, and no rod joins these, so that the proximal fragment is free to "
-            "move against the distal fragment in every direction. Add rods between the rings on both sides "
-            "of the gap."
+            "The proximal fragment and the distal fragment are not joined: "
+            f"{per[FRAGMENTS[1]]} and {per[FRAGMENTS[0]]} hold them, and no rod joins these, so "
+            "that the proximal fragment is free to move against the distal fragment in every "
+            "direction. Add rods between the rings on both sides of the gap."
         )
     frame = max((g for g, h in zip(groups, held, strict=True) if len(h) == 2), key=len)
     for group in groups:
         if group is frame:
             continue
         wires = [w.wire.name for w in place.wires if w.wire.ring in group]
+        plural = "s" if len(wires) > 1 else ""
         free = (
-            f"free to move with the bone, on wire{'s' if len(wires) > 1 else ''} {', '.join(wires)} only"
+            f"free to move with the bone, on wire{plural} {', '.join(wires)} only"
             if wires
             else "free to move in every direction"
         )
         rings = _rings([group])
         raise MechanismError(
-            f"{rings[0].upper()}{rings[1:]} {'are' if len(group) > 1 else 'is'} joined to the frame by no rod: "
-            f"{free}, and of no use. Add rods to the neighbouring ring, or take {rings} out."
+            f"{rings[0].upper()}{rings[1:]} {'are' if len(group) > 1 else 'is'} joined to the "
+            f"frame by no rod: {free}, and of no use. Add rods to the neighbouring ring, or take "
+            f"{rings} out."
         )
 
 

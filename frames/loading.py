@@ -1,8 +1,8 @@
 """Load cases as forces on the model.
 
-Every load is a balanced pair: what acts on the proximal fragment is borne at the ankle, what acts on the distal one at
-the knee.  An axial load P (compression positive) acts on the knee end along a line that may be offset from the bone's
-axis, and is borne along the same line.
+Every load is a balanced pair: what acts on the proximal fragment is borne at the ankle, what acts
+on the distal one at the knee.  An axial load P (compression positive) acts on the knee end along a
+line that may be offset from the bone's axis, and is borne along the same line.
 """
 
 from dataclasses import dataclass
@@ -18,8 +18,9 @@ from frames.gap import mirror
 
 @dataclass(frozen=True)
 class LoadVector:
-    """force (n,) on the kept freedoms, N and N·mm, global axes; wrench (6,) that passes through the gap about its centre,
-    anatomical axes, positive as it acts on the proximal face; axial_N: compression, None for a wrench."""
+    """force (n,) on the kept freedoms, N and N·mm, global axes; wrench (6,) that passes through the
+    gap about its centre, anatomical axes, positive as it acts on the proximal face; axial_N:
+    compression, None for a wrench."""
 
     name: str
     force: Array

@@ -1,9 +1,9 @@
 """The load at which a limit is passed, along a proportional load.
 
-A measure g of the state (peak stress over yield minus one, closing over gap minus one …) rises with the load level λ;
-its first zero is bracketed by states already solved and found by the secant rule kept inside the bracket (Illinois
-variant of regula falsi), each trial being a full equilibrium.  The level returned is good to ``LEVEL_TOLERANCE`` of the
-full load of its path.
+A measure g of the state (peak stress over yield minus one, closing over gap minus one …) rises with
+the load level λ; its first zero is bracketed by states already solved and found by the secant rule
+kept inside the bracket (Illinois variant of regula falsi), each trial being a full
+equilibrium.  The level returned is good to ``LEVEL_TOLERANCE`` of the full load of its path.
 """
 
 from collections.abc import Callable, Sequence
@@ -22,13 +22,13 @@ LEVEL_TOLERANCE = 5e-4
 
 @dataclass(frozen=True)
 class State:
-    """One solved state of a path: level λ, displacements u (n,), wire tensions (w,) and peak stresses (w,)."""
+    """One solved state of a path: level λ, displacements u (n,), wire tensions (w,) and peak
+    stresses (w,)."""
 
     level: float
     u: Array
     tension: Array
     peak_stress: Array
-
 
 
 @dataclass
@@ -64,9 +64,7 @@ class LoadPath:
             [f"{self.name} at {100 * level:.0f} %"],
             start_loads=level * self.force[None],
         )
-        state = State(
-            level, found.u[0], found.response.tension[0], self.peak(found.response)[0]
-        )
+        state = State(level, found.u[0], found.response.tension[0], self.peak(found.response)[0])
         self.add(state)
         return state
 
@@ -105,7 +103,8 @@ class LoadPath:
 
 
 def group_parallel(loads: Sequence[LoadVector]) -> list[tuple[int, list[tuple[int, float]]]]:
-    """Loads in one direction, together: [(number of the largest, [(number, level of it), …]), …]; zero loads left out."""
+    """Loads in one direction, together: [(number of the largest, [(number, level of it), …]), …];
+    zero loads left out."""
     groups: list[tuple[int, list[tuple[int, float]]]] = []
     sizes = [float(np.linalg.norm(v.force)) for v in loads]
     for i in np.argsort([-s for s in sizes], kind="stable"):

@@ -1,7 +1,8 @@
 """The frame with all wires at their final tensions, before any load; rings giving way.
 
-With the tensions given, equilibrium under the wires' pull alone is found; then each wire is locked at the natural
-length that goes with its tension and place.  From there on its tension follows from the load.
+With the tensions given, equilibrium under the wires' pull alone is found; then each wire is locked
+at the natural length that goes with its tension and place.  From there on its tension follows from
+the load.
 """
 
 from dataclasses import dataclass
@@ -18,7 +19,8 @@ STATE = "pretension"
 
 @dataclass(frozen=True)
 class Pretensioned:
-    """system; u (n,) at pretension; law: wires locked; response there (locked tangent); solution: how it was found."""
+    """system; u (n,) at pretension; law: wires locked; response there (locked tangent); solution:
+    how it was found."""
 
     parts: Discretised
     system: System

@@ -1,6 +1,7 @@
 """A result as text for a terminal of 80 columns.
 
-Lines carry a mood (heading, good, bad, warning, faint) that a terminal may colour; the words alone say everything.
+Lines carry a mood (heading, good, bad, warning, faint) that a terminal may colour; the words alone
+say everything.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -41,7 +42,8 @@ def _verdict(result: Result) -> Iterator[Line]:
         yield Line("No targets are set in the case file, so there is no verdict.")
         return
     if missed:
-        count = f"{len(missed)} of {len(result.targets)} targets {'is' if len(missed) == 1 else 'are'} missed"
+        verb = "is" if len(missed) == 1 else "are"
+        count = f"{len(missed)} of {len(result.targets)} targets {verb} missed"
         yield Line(f"FALLS SHORT: {count}.", "bad")
     else:
         yield Line(f"MEETS all {len(result.targets)} targets.", "good")
@@ -96,12 +98,21 @@ def _tilt(r: LoadResult) -> float:
 
 
 def _wires(result: Result) -> Iterator[Line]:
-    yield from _heading("Wires: tension in N, largest stress in MPa (tension plus bending, elastic)")
+    yield from _heading(
+        "Wires: tension in N, largest stress in MPa (tension plus bending, elastic)"
+    )
     shown = result.loads if len(result.loads) <= 3 else result.loads[-3:]
     if len(shown) < len(result.loads):
         yield Line(f"  (the last three of {len(result.loads)} loads; all are in the result file)")
     rows = [
-        ["wire", "ring", "tap tone", "no load", "", *(c for r in shown for c in (_short(r.name, 12), ""))],
+        [
+            "wire",
+            "ring",
+            "tap tone",
+            "no load",
+            "",
+            *(c for r in shown for c in (_short(r.name, 12), "")),
+        ],
         ["", "", "Hz", "N", "MPa", *["N", "MPa"] * len(shown)],
     ]
     for i, w in enumerate(result.wires):
@@ -109,7 +120,10 @@ def _wires(result: Result) -> Iterator[Line]:
         cells += [f"{w.tension_N:.0f}", f"{w.peak_stress_MPa:.0f}"]
         for r in shown:
             under = r.wires[i]
-            cells += ["slack" if under.slack else f"{under.tension_N:.0f}", f"{under.peak_stress_MPa:.0f}"]
+            cells += [
+                "slack" if under.slack else f"{under.tension_N:.0f}",
+                f"{under.peak_stress_MPa:.0f}",
+            ]
         rows.append(cells)
     yield from _table(rows, header=2)
     yield Line("  Tap tone of the start and end leg, clamp to bone, before load.", "faint")
@@ -135,7 +149,10 @@ def _wrapped(text: str, indent: str, mood: str, first: str = "") -> Iterator[Lin
 
 def _table(rows: Sequence[Sequence[str]], header: int) -> Iterator[Line]:
     """Columns as wide as they need to be; first one to the left, the others to the right."""
-    widths = [max(len(r[i]) for r in rows if r[i] or i == 0) if _column(rows, i) else 0 for i in range(len(rows[0]))]
+    widths = [
+        max(len(r[i]) for r in rows if r[i] or i == 0) if _column(rows, i) else 0
+        for i in range(len(rows[0]))
+    ]
     for i, row in enumerate(rows[:header]):
         # a header over two columns: its right neighbour is empty
         for j in range(len(row) - 1):

@@ -1,4 +1,5 @@
-"""The result of a check, and its files.  Keys carry their units; nothing in it is a NaN or infinite."""
+"""The result of a check, and its files.  Keys carry their units; nothing in it is a NaN or
+infinite."""
 
 import csv
 import io
@@ -16,7 +17,14 @@ from frames.quantities import QUANTITIES
 
 FORMAT = "tautring result"
 FORMAT_VERSION = 1
-MOVEMENTS = ("anterior_mm", "medial_mm", "axial_mm", "about_anterior_deg", "about_medial_deg", "about_axis_deg")
+MOVEMENTS = (
+    "anterior_mm",
+    "medial_mm",
+    "axial_mm",
+    "about_anterior_deg",
+    "about_medial_deg",
+    "about_axis_deg",
+)
 
 
 @dataclass(frozen=True)
@@ -31,8 +39,9 @@ class WireResult:
 
 @dataclass(frozen=True)
 class LoadResult:
-    """Movement of the proximal against the distal face at the gap's centre, from pretension on (axial_mm negative when
-    the gap closes, closing_mm its opposite); secant and tangent stiffness; wires under the load."""
+    """Movement of the proximal against the distal face at the gap's centre, from pretension on
+    (axial_mm negative when the gap closes, closing_mm its opposite); secant and tangent stiffness;
+    wires under the load."""
 
     name: str
     axial_N: float | None
@@ -49,7 +58,8 @@ class LoadResult:
 
 @dataclass(frozen=True)
 class TargetResult:
-    """meets, and margin: how far the value lies inside its nearest bound (negative: short by so much)."""
+    """meets, and margin: how far the value lies inside its nearest bound (negative: short by so
+    much)."""
 
     quantity: str
     load: str | None
@@ -74,7 +84,8 @@ class PretensionedWire:
 
 @dataclass(frozen=True)
 class Result:
-    """All answers of one check.  matrix: (6, 6) stiffness, N, mm, rad; anterior, medial, proximal, then rotations."""
+    """All answers of one check.  matrix: (6, 6) stiffness, N, mm, rad; anterior, medial, proximal,
+    then rotations."""
 
     title: str
     side: str
@@ -105,7 +116,12 @@ class Result:
         return {
             "format": FORMAT,
             "version": FORMAT_VERSION,
-            "case": {"title": self.title, "side": self.side, "file": self.file, "sha256": self.sha256},
+            "case": {
+                "title": self.title,
+                "side": self.side,
+                "file": self.file,
+                "sha256": self.sha256,
+            },
             "software": {"name": "tautring", "version": software_version()},
             "verdict": self.verdict,
             "stiffness": {**self.stiffness, "matrix": self.matrix.tolist()},

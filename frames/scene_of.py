@@ -1,4 +1,5 @@
-"""The scene of a checked frame for ``frames.picture``: parts where they were built and where a load moves them."""
+"""The scene of a checked frame for ``frames.picture``: parts where they were built and where a load
+moves them."""
 
 import numpy as np
 
@@ -8,7 +9,7 @@ from fem.recovery import Along, along_members
 from fem.wire import WireState
 from fem.wire_bending import span_deflection
 from frames.caution import CAUTION
-from frames.check import Checked
+from frames.checking import Checked
 from frames.construct import FRAGMENTS
 from frames.picture import Scene, Strand
 
@@ -19,10 +20,12 @@ _SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 
 def frame_scene(checked: Checked, load: str | None = None) -> Scene:
-    """Scene under one load (its name); by default the load that moves the gap most and leaves it open, or, when every
-    load closes it, the one that moves it least; at pretension when there are no loads.
+    """Scene under one load (its name); by default the load that moves the gap most and leaves it
+    open, or, when every load closes it, the one that moves it least; at pretension when there are
+    no loads.
 
-    Movement is enlarged in steps up to what can be told apart, and not so far that the drawn gap would close.
+    Movement is enlarged in steps up to what can be told apart, and not so far that the drawn gap
+    would close.
     """
     result, pre = checked.result, checked.pre
     names = [r.name for r in result.loads]
@@ -69,14 +72,17 @@ def _members(checked: Checked, along: Along) -> list[Strand]:
 
     def joined(rows: list[int]) -> tuple[Array, Array]:
         """Members one after the other, as points and displacements, joints once."""
-        points, shift = [], []
+        points: list[Array] = []
+        shift: list[Array] = []
         for row in rows:
             skip = 1 if points else 0
             points += list(along.points[row][skip:])
             shift += list(along.displacement[row][skip:])
         return np.array(points), np.array(shift)
 
-    def strand(name: str, kind: str, size: tuple[float, ...], rows: list[int], closed: bool) -> Strand:
+    def strand(
+        name: str, kind: str, size: tuple[float, ...], rows: list[int], closed: bool
+    ) -> Strand:
         points, shift = joined(rows)
         if closed:
             points, shift = points[:-1], shift[:-1]
@@ -88,7 +94,11 @@ def _members(checked: Checked, along: Along) -> list[Strand]:
         if rows:
             size = (ring.ring.width_mm, ring.ring.thickness_mm)
             full = len(rows) == len(ring.angles)
-            strands.append(strand(ring.ring.name, "ring", size, rows if full else _open(rows, ring.spans()), full))
+            strands.append(
+                strand(
+                    ring.ring.name, "ring", size, rows if full else _open(rows, ring.spans()), full
+                )
+            )
     rods = [i for i, n in enumerate(names) if not n.startswith(("ring ", *FRAGMENTS))]
     for row, rod in zip(rods, (r for r in place.rods for _ in r.rings[1:]), strict=True):
         strands.append(strand(names[row], "rod", (rod.rod.effective_diameter_mm,), [row], False))
@@ -116,11 +126,15 @@ def _wires(checked: Checked, moved: Array, state: WireState, row: tuple[int, ...
     t = np.linspace(0.0, 1.0, _PER_SPAN)
     strands = []
     for w, place in enumerate(parts.construct.wires):
-        nodes = [parts.model.node(f"{place.wire.name} {s}") for s in ("start clamp", "start cortex", "end cortex", "end clamp")]
+        nodes = [
+            parts.model.node(f"{place.wire.name} {s}")
+            for s in ("start clamp", "start cortex", "end cortex", "end clamp")
+        ]
         at = parts.model.points[nodes]
         shift = moved[nodes, :3]
         T = state.tension[row][w]
-        points, away = [], []
+        points: list[Array] = []
+        away: list[Array] = []
         for k in range(spans):
             line = at[k] + t[:, None] * (at[k + 1] - at[k])
             carried = shift[k] + t[:, None] * (shift[k + 1] - shift[k])

@@ -1,4 +1,5 @@
-"""Peak stress of the wires: tension plus bending at clamps and cortices, σ = T/A + 32 |M| / π d³ (MPa)."""
+"""Peak stress of the wires: tension plus bending at clamps and cortices, σ = T/A + 32 |M| / π d³
+(MPa)."""
 
 from collections.abc import Callable
 from math import pi

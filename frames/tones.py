@@ -1,14 +1,15 @@
 """Tap tone of every wire leg, clamp to bone.
 
-The leg is a tensioned beam, clamped at the ring.  At the cortex the bone holds it sideways; "built in", it holds the
-slope too, and at a "pivot" the rest of the wire does, as a spring: the span inside the bone, which itself leans on
-the other leg,
+The leg is a tensioned beam, clamped at the ring.  At the cortex the bone holds it sideways; "built
+in", it holds the slope too, and at a "pivot" the rest of the wire does, as a spring: the span
+inside the bone, which itself leans on the other leg,
 
     k = s_b - c_b² / (s_b + s_o)
 
-with s_b, c_b the direct and carried-over turning stiffness of the span in the bone and s_o that of the other leg (all under
-tension).  The rest is taken at rest, as a spring without mass: its own first tone lies several times higher when the
-bone is narrower than the legs are long.  Soft tissue and the tapping finger add mass that is not in here.
+with s_b, c_b the direct and carried-over turning stiffness of the span in the bone and s_o that of
+the other leg (all under tension).  The rest is taken at rest, as a spring without mass: its own
+first tone lies several times higher when the bone is narrower than the legs are long.  Soft tissue
+and the tapping finger add mass that is not in here.
 """
 
 from math import pi

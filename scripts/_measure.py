@@ -113,7 +113,7 @@ def measure_command() -> list[bool]:
 def measure_check() -> tuple[float, bool]:
     """Seconds of one check inside a process, and whether that is kept."""
     from frames.casefile import load_case
-    from frames.check import check
+    from frames.checking import check
 
     case = load_case(CASE)
     check(case)

@@ -15,6 +15,9 @@ RULE = "tautring_rule"
 CHOICE = "tautring_choice"
 TEXT = "tautring_text"
 
+UNDECIDED: Any = object()
+"""A default made from other fields, while one of those is wrong (the table is refused anyway)."""
+
 
 def between(low: float, high: float, default: Any = ...) -> Any:
     """A field with limits, both included; without a default it has to be given."""

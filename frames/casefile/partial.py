@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from frames.casefile.fields import Part
+from frames.casefile.fields import UNDECIDED, Part
 
 
 class NotKnown(Exception):
@@ -42,8 +42,7 @@ def right_fields(model: type[Part], table: Mapping[str, Any], error: ValidationE
             value = table[key]
             values[key] = tuple(value) if isinstance(value, list) else value
         elif key not in table and not field.is_required():
-            try:
-                values[key] = field.get_default(call_default_factory=True, validated_data=values)
-            except KeyError:  # a default made from other fields, one of which is wrong
-                continue
+            default = field.get_default(call_default_factory=True, validated_data=values)
+            if default is not UNDECIDED:
+                values[key] = default
     return Partial(values)

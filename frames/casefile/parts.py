@@ -8,23 +8,46 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import Field
 
-from frames.casefile.fields import Name, Needs, OneOf, Part, Real, Rule, between, one_of, within
+from frames.casefile.fields import (
+    UNDECIDED,
+    Name,
+    Needs,
+    OneOf,
+    Part,
+    Real,
+    Rule,
+    between,
+    one_of,
+    within,
+)
 from frames.sizes import DEFAULT_MATERIAL, MATERIALS, STANDARD_GRAVITY, THREADS
 
 BoneHold = Literal["pivot", "built in"]
 MaterialName = Annotated[str, Field(strict=True), one_of(MATERIALS)]
 Shift = Annotated[Real, within(200.0)]
+OWN_VALUES: tuple[Rule, ...] = (Needs("E_MPa", ("nu",)), Needs("nu", ("E_MPa",)))
 
 
-def _default_material(given: dict[str, Any]) -> str | None:
+# A default made from other fields is given those read so far; older versions of pydantic ask for
+# it even when one of them is wrong and therefore absent.
+
+
+def _default_material(given: dict[str, Any]) -> Any:
+    if not {"E_MPa", "nu"} <= given.keys():
+        return UNDECIDED
     own = given["E_MPa"] is not None or given["nu"] is not None
     return None if own else DEFAULT_MATERIAL
 
 
-OWN_VALUES: tuple[Rule, ...] = (Needs("E_MPa", ("nu",)), Needs("nu", ("E_MPa",)))
+def _default_hole_circle(given: dict[str, Any]) -> Any:
+    if not {"inner_diameter_mm", "width_mm"} <= given.keys():
+        return UNDECIDED
+    return given["inner_diameter_mm"] + given["width_mm"]
 
 
-def _default_density(given: dict[str, Any]) -> float:
+def _default_density(given: dict[str, Any]) -> Any:
+    if given.get("material", UNDECIDED) is UNDECIDED:
+        return UNDECIDED
     return MATERIALS[given["material"] or DEFAULT_MATERIAL].density_kg_per_m3
 
 
@@ -70,7 +93,7 @@ class Ring(Elastic):
     width_mm: Real = between(1.0, 100.0)
     thickness_mm: Real = between(0.5, 50.0)
     hole_circle_mm: Real = Field(
-        default_factory=lambda given: given["inner_diameter_mm"] + given["width_mm"],
+        default_factory=_default_hole_circle,
         ge=10.0,
         le=700.0,
     )

@@ -157,21 +157,41 @@ def test_linear_cantilever_is_exact_on_an_uneven_mesh_in_any_direction() -> None
     assert np.allclose(flexibility, expected, rtol=1e-11, atol=1e-11 * expected.max())
 
 
-def test_geometric_stiffness_of_one_element_is_the_textbook_matrix() -> None:
-    """EI/L³ [12 …] + N/L [6/5, L/10, 2L²/15, -L²/30] (Przemieniecki 1968, ch. 15)."""
+@pytest.mark.parametrize("phi", [0.0, 0.7])
+def test_geometric_stiffness_of_one_element_is_the_textbook_matrix(phi: float) -> None:
+    """Elastic and geometric matrix of a beam with shear, Φ = 12 EI/(GA L²) (Przemieniecki 1968,
+    sections 5.6 and 15.2; with Φ from memory, without it 6/5, L/10, 2L²/15, -L²/30)."""
     L, EI, N = 3.0, 40.0, 7.0
-    EA = 1e12  # so that the natural length is L to 1e-11
-    model = corotational_model(straight(1, L), [[0, 1]], EA=EA, GJ=1.0, EIy=EI, EIz=EI, tension=N)
+    EA = 1e10
+    model = corotational_model(
+        straight(1, L),
+        [[0, 1]],
+        EA=EA,
+        GJ=1.0,
+        EIy=1.0,
+        EIz=EI,
+        GAy=12 * EI / (phi * L**2) if phi else np.inf,
+        up=[0.0, 0.0, 1.0],
+        tension=N,
+    )
     state = element_state(model, np.zeros((2, 3)), np.tile(np.eye(3), (2, 1, 1)))
-    # EA times the rounding of the natural length
-    assert state.section_force[0, :, 0] == pytest.approx(N, abs=1e12 * 4e-16)
+    assert state.section_force[0, :, 0] == pytest.approx(N, abs=EA * 4e-16)
     plane = state.tangent[0][np.ix_([1, 5, 7, 11], [1, 5, 7, 11])]
-    N = float(state.section_force[0, 0, 0])
-    elastic = np.array([[12, 6, -12, 6], [6, 4, -6, 2], [-12, -6, 12, -6], [6, 2, -6, 4]], float)
-    tension = np.array([[36, 3, -36, 3], [3, 4, -3, -1], [-36, -3, 36, -3], [3, -1, -3, 4]]) / 30
-    size = np.diag([1, L, 1, L])
-    expected = size @ (EI / L**3 * elastic + N / L * tension) @ size
-    assert np.allclose(plane, expected, rtol=1e-9)
+
+    def matrix(a: float, b: float, c: float, d: float) -> Array:
+        rows = [[a, b, -a, b], [b, c, -b, d], [-a, -b, a, -b], [b, d, -b, c]]
+        size = np.diag([1, L, 1, L])
+        return np.asarray(size @ np.array(rows) @ size)
+
+    elastic = EI / (L**3 * (1 + phi)) * matrix(12, 6, 4 + phi, 2 - phi)
+    tension = (N / (L * (1 + phi) ** 2)) * matrix(
+        6 / 5 + 2 * phi + phi**2,
+        1 / 10,
+        2 / 15 + phi / 6 + phi**2 / 12,
+        -1 / 30 - phi / 6 - phi**2 / 12,
+    )
+    # N to 4e-6, the stretch N/EA, and the rounding of both
+    assert np.allclose(plane - elastic, tension, rtol=2e-6, atol=1e-7)
 
 
 def rotational_stiffness(n: int, ratio: float) -> Array:

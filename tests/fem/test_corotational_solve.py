@@ -1,5 +1,7 @@
 """Newton's method and load steps of the corotational beam: statics, energy, order, failure."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.polynomial.legendre import leggauss
@@ -55,6 +57,18 @@ def test_bar_in_pure_tension() -> None:
     assert np.allclose(result.section_force[..., 0], 30.0, rtol=1e-12)
     assert np.allclose(result.reactions[0], [-30.0, 0, 0, 0, 0, 0], atol=1e-11)
     assert result.energy == pytest.approx(0.5 * 30.0**2 * 4.0 / 200.0, rel=1e-12)
+
+
+def test_prescribed_stretch_is_reached_in_one_iteration() -> None:
+    """The bar is linear, and the held end's part goes into the first right side."""
+    points = straight(4, 2.0)
+    model = corotational_model(points, chain(points), EA=200.0, GJ=1.0, EIy=1.0, EIz=1.0)
+    supports = held(5, 0, 4)
+    supports[4, 0] = 0.5
+    result = solve(model, supports, steps=1)
+    assert result.history[0].iterations == 1
+    assert result.displacement[:, 0] == pytest.approx(0.25 * points[:, 0], rel=1e-14)
+    assert result.reactions[4, 0] == pytest.approx(50.0, rel=1e-13)
 
 
 def test_forces_and_reactions_balance_in_the_turned_state(
@@ -289,13 +303,16 @@ def test_an_element_bent_too_far_asks_for_a_finer_mesh() -> None:
     assert f.value.load_level == pytest.approx(3.0 / 3.5, abs=0.1 / 2**8)
 
 
-def test_a_free_structure_is_refused_not_solved() -> None:
-    points = straight(4, 4.0)
-    model = corotational_model(points, chain(points), EA=9.0, GJ=1.0, EIy=1.0, EIz=1.0)
-    forces = np.zeros((5, 6))
-    forces[0, 0], forces[4, 0] = -1.0, 1.0  # in balance: the residual alone would not tell
+def test_a_free_structure_is_refused_not_solved(
+    hook: tuple[CorotationalModel, Array, Array],
+) -> None:
+    model, supports, _ = hook
+    forces = np.zeros((7, 6))
+    pull = model.points[4] - model.points[0]
+    forces[4, :3], forces[0, :3] = pull, -pull  # in balance: the residual alone would not tell
+    model = replace(model, natural_length=model.rest_length)
     with pytest.raises(ConvergenceError, match="the tangent is singular") as failed:
-        solve(model, np.full((5, 6), np.nan), forces)
+        solve(model, np.full_like(supports, np.nan), forces)
     assert failed.value.load_level == 0.0
     assert failed.value.state == "load"
     assert failed.value.worst_node.startswith("node ")

@@ -1,4 +1,5 @@
-"""Check a case: pretension, stiffness at the gap, load cases, targets, warnings.  One function, for everyone."""
+"""Check a case: pretension, stiffness at the gap, load cases, targets, warnings.  One function, for
+everyone."""
 
 import hashlib
 from collections.abc import Iterator
@@ -44,7 +45,8 @@ from frames.tones import leg_tones
 class Checked:
     """A result together with the solved states behind it, for pictures and further work.
 
-    pre : the pretensioned frame.  solution : the load cases in the order of the case (None without loads).
+    pre : the pretensioned frame.  solution : the load cases in the order of the case (None without
+    loads).
     """
 
     result: Result
@@ -53,7 +55,8 @@ class Checked:
 
 
 def check(case: Case) -> Result:
-    """All answers for a case.  Raises ``FemError`` when the frame cannot be solved (mechanism, no equilibrium)."""
+    """All answers for a case.  Raises ``FemError`` when the frame cannot be solved (mechanism, no
+    equilibrium)."""
     return check_with_states(case).result
 
 
@@ -97,7 +100,10 @@ def _solve(case: Case, parts: Discretised) -> Checked:
     vectors = [load_vector(load, parts, pre.system) for load in case.load]
     loads: tuple[LoadResult, ...] = ()
     solution = None
-    findings = [*layout_findings(parts.construct), *rest_findings(pre, rest_peak, wire_yield(parts))]
+    findings = [
+        *layout_findings(parts.construct),
+        *rest_findings(pre, rest_peak, wire_yield(parts)),
+    ]
     if vectors:
         solution = solve(
             pre.system,
@@ -212,5 +218,3 @@ def _judged(result: Result, case: Case) -> Result:
     if targets:
         verdict = "meets targets" if all(t.meets for t in targets) else "falls short"
     return replace(result, targets=tuple(targets), verdict=verdict)
-
-
