@@ -29,6 +29,10 @@ def within(size: float) -> Any:
     return Field(ge=-size, le=size)
 
 
+Shift = Annotated[Real, within(200.0)]
+"""A sideways distance from the bone axis, mm."""
+
+
 def _plain_text(text: str) -> str:
     if any(unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") for c in text):
         raise PydanticCustomError(TEXT, "must be one line without control characters")

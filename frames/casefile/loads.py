@@ -12,6 +12,7 @@ from frames.casefile.fields import (
     Part,
     Real,
     Rule,
+    Shift,
     between,
     one_of,
     within,
@@ -21,7 +22,6 @@ from frames.sizes import STANDARD_GRAVITY
 
 Force = Annotated[Real, within(50_000.0)]
 Moment = Annotated[Real, within(5_000.0)]
-Shift = Annotated[Real, within(200.0)]
 
 
 class Load(Part):

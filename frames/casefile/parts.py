@@ -16,15 +16,14 @@ from frames.casefile.fields import (
     Part,
     Real,
     Rule,
+    Shift,
     between,
     one_of,
-    within,
 )
 from frames.sizes import DEFAULT_MATERIAL, MATERIALS, STANDARD_GRAVITY, THREADS
 
 BoneHold = Literal["pivot", "built in"]
 MaterialName = Annotated[str, Field(strict=True), one_of(MATERIALS)]
-Shift = Annotated[Real, within(200.0)]
 OWN_VALUES: tuple[Rule, ...] = (Needs("E_MPa", ("nu",)), Needs("nu", ("E_MPa",)))
 
 
@@ -130,7 +129,10 @@ class Rod(Elastic):
     @property
     def effective_diameter_mm(self) -> float:
         """Diameter of the circle that carries, mm."""
-        return self.diameter_mm if self.thread is None else THREADS[self.thread]  # type: ignore[return-value]
+        if self.thread is not None:
+            return THREADS[self.thread]
+        assert self.diameter_mm is not None  # one of the two is there: see rules
+        return self.diameter_mm
 
 
 class Wire(Elastic):

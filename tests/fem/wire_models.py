@@ -79,7 +79,12 @@ def cross_wires(
         e = np.array([cos(radians(bearing)), sin(radians(bearing)), 0.0])
         stations = []
         for station, (r, master) in enumerate(
-            [(-clamp_radius, frame), (-bone_radius, bone), (bone_radius, bone), (clamp_radius, frame)]
+            [
+                (-clamp_radius, frame),
+                (-bone_radius, bone),
+                (bone_radius, bone),
+                (clamp_radius, frame),
+            ]
         ):
             stations.append(build.node(f"{name}.{i}.{station}", np.asarray(place) + r * e))
             build.arm(stations[-1], master)

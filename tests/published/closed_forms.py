@@ -45,6 +45,4 @@ def loaded_wire(
 
     T = brentq(lambda T: T - T0 - EA * stretch(T) / L, T0, T0 + 1e5, xtol=1e-10)
     k = sqrt(T / EI)
-    return LoadedWire(
-        F / T * (a - tanh(k * a) / k), T, F / 2.0 * tanh(k * a) / k
-    )
+    return LoadedWire(F / T * (a - tanh(k * a) / k), T, F / 2.0 * tanh(k * a) / k)

@@ -160,7 +160,7 @@ def _corner(model: Model, ring: str, point: Vector) -> int:
 
 
 def _key(bearing_deg: float) -> float:
-    return round(bearing_deg, 6) % 360.0
+    return round(bearing_deg % 360.0, 6) % 360.0
 
 
 def _ring(model: Model, ring: RingPlan) -> None:
