@@ -6,6 +6,7 @@ of a node in the order ux, uy, uz, rx, ry, rz.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -55,13 +56,32 @@ class Model:
             raise ModelError(f"no node is called {name!r}.", part=name) from None
 
 
+class _Beam(NamedTuple):
+    name: str
+    a: str
+    b: str
+    section: Section
+    material: Material
+    up: Array | None
+
+
+class _Arc(NamedTuple):
+    name: str
+    a: str
+    b: str
+    section: Section
+    material: Material
+    centre: Array
+    axis: Array
+
+
 class ModelBuilder:
     """Collects parts by name; ``build`` checks them and gives the ``Model``."""
 
     def __init__(self) -> None:
         self._nodes: dict[str, Array] = {}
-        self._beams: list[tuple[str, str, str, Section, Material, Array | None]] = []
-        self._arcs: list[tuple[str, str, str, Section, Material, Array, Array]] = []
+        self._beams: list[_Beam] = []
+        self._arcs: list[_Arc] = []
         self._springs: list[tuple[str, str, str | None, Array]] = []
         self._arms: dict[str, str] = {}
         self._fixed: dict[str, set[int]] = {}
@@ -90,7 +110,7 @@ class ModelBuilder:
         """Straight Timoshenko beam from node a to node b; ``up`` (3,) in the local x-z plane."""
         self._new(name, a, b)
         up_ = None if up is None else np.asarray(up, float)
-        self._beams.append((name, a, b, section, material, up_))
+        self._beams.append(_Beam(name, a, b, section, material, up_))
 
     def arc(
         self,
@@ -106,7 +126,8 @@ class ModelBuilder:
         self._new(name, a, b)
         n = np.asarray(axis, float)
         n = n / float(np.linalg.norm(n))
-        self._arcs.append((name, a, b, section, material, np.asarray(centre, float), n))
+        middle = np.asarray(centre, float)
+        self._arcs.append(_Arc(name, a, b, section, material, middle, n))
 
     def spring(self, name: str, a: str, b: str | None, constants: ArrayLike) -> None:
         """Spring between coincident nodes a and b, or a and the ground (None); see ``fem.spring``."""
@@ -177,30 +198,38 @@ class ModelBuilder:
 
     def _members(self, number: dict[str, int], points: Array) -> Members:
         straight, curved = self._beams, self._arcs
-        both = (*straight, *curved)
-        ends = np.array([(number[m[1]], number[m[2]]) for m in both], dtype=np.intp).reshape(-1, 2)
+        names = [*(m.name for m in straight), *(m.name for m in curved)]
+        ends_by_name = [*((m.a, m.b) for m in straight), *((m.a, m.b) for m in curved)]
+        made_of = [
+            *((m.section, m.material) for m in straight),
+            *((m.section, m.material) for m in curved),
+        ]
+        ends = np.array([(number[a], number[b]) for a, b in ends_by_name], dtype=np.intp)
+        ends = ends.reshape(-1, 2)
         A, B = points[ends[:, 0]], points[ends[:, 1]]
-        n, count = len(straight), len(both)
-        f = np.array([section_flexibility(m[3], m[4]) for m in both]).reshape(-1, 6)
+        n, count = len(straight), len(names)
+        f = np.array([section_flexibility(s, m) for s, m in made_of]).reshape(-1, 6)
         F, frame = np.zeros((count, 6, 6)), np.zeros((count, 3, 3))
         length, angle = np.linalg.norm(B - A, axis=-1), np.zeros(count)
         centre, axis = np.zeros((count, 3)), np.zeros((count, 3))
         if straight:
             frame[:n] = [
-                beam_frame(a, b, m[5], m[0]) for m, a, b in zip(straight, A[:n], B[:n], strict=True)
+                beam_frame(a, b, m.up, m.name)
+                for m, a, b in zip(straight, A[:n], B[:n], strict=True)
             ]
             F[:n] = beam_end_flexibility(length[:n], frame[:n], f[:n])
         if curved:
-            centre[n:], axis[n:] = [m[5] for m in curved], [m[6] for m in curved]
-            angle[n:] = _angles(centre[n:], axis[n:], A[n:], B[n:], [m[0] for m in curved])
+            centre[n:], axis[n:] = [m.centre for m in curved], [m.axis for m in curved]
+            angle[n:] = _angles(centre[n:], axis[n:], A[n:], B[n:], names[n:])
             out = A[n:] - centre[n:]
             radius = np.linalg.norm(out, axis=-1)
             length[n:] = radius * angle[n:]
             out = out / radius[:, None]
             frame[n:] = np.stack([np.cross(axis[n:], out), out, axis[n:]], axis=1)
             F[n:] = arc_end_flexibility(centre[n:], axis[n:], A[n:], angle[n:], f[n:])
-        shapes = Shapes(tuple(m[3] for m in both), f, frame, length, angle, centre, axis)
-        return Members(tuple(m[0] for m in both), ends, F, B - A, shapes)
+        sections = tuple(section for section, _ in made_of)
+        shapes = Shapes(sections, f, frame, length, angle, centre, axis)
+        return Members(tuple(names), ends, F, B - A, shapes)
 
     def _wire_set(
         self,

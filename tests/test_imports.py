@@ -28,7 +28,7 @@ HEAVY = {
         "frames/picture/words.py",
     ],
     "PIL": ["frames/picture/drawing.py"],
-    "meshio": ["fem/mesh_files.py"],
+    "meshio": [],
     "pydantic": ["frames/casefile"],
     "typer": ["frames/commandline", "frames/commandline.py"],
     "rich": ["frames/commandline", "frames/commandline.py"],

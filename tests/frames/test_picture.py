@@ -10,6 +10,7 @@ import pytest
 from PIL import Image
 
 from frames.picture import PictureError, Strand, draw, probe
+from frames.picture.view import view_of
 from tests.frames.picture_scene import scene
 
 SMALL = (800, 600)
@@ -83,6 +84,37 @@ def test_side_is_told_apart(tmp_path):
         draw(scene(side="right"), tmp_path / "r.png", size=SMALL, engine="matplotlib").path
     )
     assert (np.abs(left - right).max(axis=-1) > 60).mean() > 0.02
+
+
+@pytest.mark.parametrize("engine", ["matplotlib", "pyvista"])
+@pytest.mark.parametrize("near_one", [900.0, 1100.0])
+def test_what_is_nearer_hides_what_is_behind(tmp_path, engine, near_one, request):
+    """Two upright rods of one width, one exactly behind the other as the eye sees them."""
+    if engine == "pyvista":
+        request.getfixturevalue("graphics")
+    line = np.array([[0.0, 0.0, -60.0], [0.0, 0.0, 60.0]])
+    eye = view_of(line, "left", SMALL, (0.0, 0.0, 800.0, 600.0)).eye
+    strands = tuple(
+        Strand(f"W{value:.0f}", "wire", line + at, line + at, (12.0,), np.full(2, value))
+        for value in (900.0, 1100.0)
+        for at in [(20.0 if value == near_one else -20.0) * eye]
+    )
+    flat = scene(strands=strands, limits=(900.0, 1100.0), quantity="", notes=())
+    picture = pixels(draw(flat, tmp_path / "a.png", size=SMALL, engine=engine).path)
+    middle = picture[250:350, : int(0.75 * SMALL[0])]
+    slack, tight = (68, 1, 84), (122, 209, 81)  # the ends of the colour scale
+    front, behind = (slack, tight) if near_one == 900.0 else (tight, slack)
+    assert hue(middle, front) > 1000
+    assert hue(middle, behind) == 0
+
+
+def hue(picture: np.ndarray, colour: tuple[int, int, int]) -> int:
+    """Number of coloured pixels that have the hue of ``colour``, in whatever light."""
+    spread = picture - picture.mean(axis=-1, keepdims=True)
+    wanted = np.array(colour) - np.mean(colour)
+    size = np.linalg.norm(spread, axis=-1)
+    along = spread @ wanted / np.linalg.norm(wanted)
+    return int(((size > 15.0) & (along > 0.8 * size)).sum())
 
 
 def test_fallback_says_why(tmp_path, no_graphics):

@@ -73,10 +73,10 @@ def test_large_load_after_von_karman(kgf: float, block: float) -> None:
     found = under_load(system, tensioned(system, T0), *loads)
     for case, F in enumerate(loads):
         want = closed_forms.loaded_wire(F, T0, L, EA, EI, block)
-        # von Karman's slopes: squares of 0.07 against one, half a percent
+        # both drop squares of the slopes, 0.07 at most, though not the same ones: half of 0.005
         deflection = found.u[case, system.dofs("M")[2]]
-        assert deflection == pytest.approx(want.deflection, rel=5e-3)
-        assert found.response.tension[case, 0] == pytest.approx(want.tension, rel=5e-3)
+        assert deflection == pytest.approx(want.deflection, rel=2.5e-3)
+        assert found.response.tension[case, 0] == pytest.approx(want.tension, rel=2.5e-3)
         area, modulus = strength(d)
         stress = want.tension / area[0] + want.clamp_moment / modulus[0]
         got = peak_stress(system.model.wires[0], found.response.wires[0], area, modulus)
@@ -118,13 +118,13 @@ def exact(F: float, T0: float, L: float, EA: float, EI: float) -> tuple[float, f
 
 @pytest.mark.parametrize(("kgf", "F"), [(50, 300.0), (90, 100.0), (130, 300.0)])
 def test_large_load_against_the_exact_curve(kgf: float, F: float) -> None:
-    """Deflection and tension within 0.5 % of the elastica."""
+    """Deflection within 0.1 %; tension, here along the wire and there horizontal, within 0.3 %."""
     EA, EI = stiffnesses(1.8)
     system = loaded_wire(1.8, 180.0)
     found = under_load(system, tensioned(system, kgf * KGF), F)
     deflection, tension = exact(F, kgf * KGF, 180.0, EA, EI)
-    assert found.u[0, system.dofs("M")[2]] == pytest.approx(deflection, rel=5e-3)
-    assert found.response.tension[0, 0] == pytest.approx(tension, rel=5e-3)
+    assert found.u[0, system.dofs("M")[2]] == pytest.approx(deflection, rel=1e-3)
+    assert found.response.tension[0, 0] == pytest.approx(tension, rel=3e-3)
 
 
 def clamp_stress(system: System, law: WireLaw, F: float, d: float) -> float:
@@ -175,8 +175,8 @@ def test_two_link_cable() -> None:
             answer = respond(system, u, law)
             half = np.hypot(L / 2, delta)
             T = EA * (half / (L / 2 / (1.0 + T0 / EA)) - 1.0)
-            assert answer.tension[0] == pytest.approx(T, rel=1e-10)
-            # the bends at clamps and bone take √(EI T) of moment: 1e-6 of the force
+            # corners rounded over √(EI/T) = 4e-5 mm at clamps and bone, 1e-6 of the half span
+            assert answer.tension[0] == pytest.approx(T, rel=1e-6)
             assert answer.force[at] == pytest.approx(2.0 * T * delta / half, rel=2e-6)
             cubic = 4.0 * T0 * delta / L + 8.0 * EA * (delta / L) ** 3
             assert answer.force[at] == pytest.approx(cubic, rel=3e-3)

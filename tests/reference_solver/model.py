@@ -21,7 +21,7 @@ Units N, mm, rad. Local axis 1 of a member from node i to node j, axis 3 nearest
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from itertools import count, pairwise
-from math import ceil, pi, radians
+from math import ceil, log1p
 
 import numpy as np
 import openseespy.opensees as ops
@@ -34,6 +34,7 @@ ARM_BENDING = 1e10  # EI and GJ of a rigid arm, N mm2
 HOLD = 1e7  # springs between cortex and wire, N/mm
 HOLD_TURN = 1e9  # the same against slopes and spin, N mm/rad
 LINEAR_UP_Z, LINEAR_UP_X, FOLLOW_UP_Z, FOLLOW_UP_X = 1, 2, 3, 4  # transformation tags
+GROWTH = 0.1  # of a wire's elements, per mm
 SAME = 1e-9  # mm, below which two points are one
 ROD_PIECES = 8  # elements in one bay of a rod when members are corotational
 
@@ -226,6 +227,20 @@ def _bone(model: Model) -> dict[float, int]:
     return axis
 
 
+def _shares(a: Vector, b: Vector, fine: float) -> list[float]:
+    """Inner mesh points of a wire's piece as shares of its length.
+
+    Elements are ``fine`` mm long at both ends, where bending dies out, and grow by GROWTH mm for
+    each mm away from the nearer end.
+    """
+    half = 0.5 * float(np.linalg.norm(b - a))
+    reach = log1p(GROWTH * half / fine)
+    pieces = max(2, ceil(reach / GROWTH - 1e-9)) if GROWTH else max(2, ceil(half / fine - 1e-9))
+    steps = np.arange(1, pieces + 1) / pieces
+    rising = 0.5 * np.expm1(reach * steps) / np.expm1(reach) if GROWTH else 0.5 * steps
+    return [*rising.tolist(), *(1.0 - rising[-2::-1]).tolist()]
+
+
 def _wire(model: Model, wire: WirePlan, strain: float, axis_node: int) -> None:
     s = wire.section
     tags = [next(model.materials) for _ in range(4)]
@@ -242,8 +257,7 @@ def _wire(model: Model, wire: WirePlan, strain: float, axis_node: int) -> None:
     chain = [model.clamps[wire.name][0]]
     held = []
     for index, (a, b) in enumerate(pairwise(stops)):
-        pieces = max(2, ceil(np.linalg.norm(b - a) / model.mesh.wire_mm - 1e-9))
-        chain += [model.node(a + (b - a) * k / pieces) for k in range(1, pieces)]
+        chain += [model.node(a + (b - a) * share) for share in _shares(a, b, model.mesh.wire_mm)]
         if index < 2:
             chain.append(model.node(b))
             held.append(chain[-1])

@@ -47,7 +47,7 @@ AXIAL_LOADS = {"axial 200 N": (0.0, 0.0, -200.0), "axial 700 N": (0.0, 0.0, -700
 SMALL_LOAD = np.array([0.5, 0.5, 0.5, 20.0, 20.0, 20.0])  # N, N mm
 TENSION_ERROR = 1e-3  # N
 TENSION_PASSES = 6
-INCREMENT = 1e-8  # norm of the last Newton correction, mm and rad together
+INCREMENT = 1e-7  # norm of the last Newton correction, mm and rad together
 ITERATIONS = 25
 SMALLEST_STEP = 1.0 / 64.0
 
@@ -220,9 +220,12 @@ def _pretension(plan: FramePlan, mesh: Mesh, influence: Array) -> tuple[Model, f
     for _ in range(TENSION_PASSES):
         model = build_frame(plan, mesh, strains)
         ops.timeSeries("Constant", 1)
-        _analysis("NewtonLineSearch")
+        _analysis("Newton")
         if ops.analyze(1) != 0:
-            raise ReferenceError("no equilibrium under pretension")
+            ops.algorithm("NewtonLineSearch")  # a first step from slack wires may overshoot
+            if ops.analyze(1) != 0:
+                raise ReferenceError("no equilibrium under pretension")
+            ops.algorithm("Newton")
         missing = asked - np.array(list(_tensions(model).values()))
         error = float(np.max(np.abs(missing)))
         if error < TENSION_ERROR:
