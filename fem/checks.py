@@ -1,7 +1,8 @@
 """Checks made on every solution: equilibrium of the whole, and energy = work.
 
 Equilibrium.  Internal forces alone must balance: their sum, and the sum of their moments about the middle of the
-structure (places before deformation, as members and loads see them), vanish but for rounding.
+structure (places before deformation, as members and loads see them), vanish but for rounding.  The columns' forces
+balance where their ends have moved to: their moment of second order, r × f for each, is taken off first.
 
 Energy.  Between two states u₀ and u₁ the stored energy must rise by the work of the internal forces on the straight
 way between them, ∫₀¹ f(u₀ + t Δu)·Δu dt, here by Gauss' rule with 5 points.  It ties energy and forces of the wire law
@@ -12,6 +13,7 @@ kink and the rule is good to a few percent of that wire's share only.)
 import numpy as np
 
 from fem.algebra import Array
+from fem.chord import chord_state
 from fem.system import Response, System, WireLaw, node_displacements, respond
 
 _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(5)
@@ -34,6 +36,8 @@ def equilibrium_error(system: System, u: Array, response: Response) -> Array:
         d = node_displacements(system, u)[..., at, :]
         pull = np.einsum("sij,...sj->...si", springs.stiffness[grounded, :6, :6], d)
         total = total - _resultant(model.points[at] - middle, pull)
+    columns = chord_state(model.chords, u[..., system.chord_dofs], with_tangent=False)
+    total[..., 3:] -= np.sum(np.cross(model.chords.reach, columns.end_force), axis=-2)
     total[..., 3:] /= system.length
     scale = np.abs(f[..., :3]).max(axis=(-2, -1)) + np.abs(f[..., 3:]).max(axis=(-2, -1)) / system.length
     scale = np.maximum(scale, response.tension.max(axis=-1, initial=1e-30))

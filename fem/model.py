@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 from fem.algebra import Array
 from fem.arc import arc_end_flexibility, check_arc
 from fem.beam import beam_end_flexibility, beam_frame
+from fem.chord import Chords, make_chords
 from fem.constraints import resolve_arms
 from fem.errors import ModelError
 from fem.materials import Material
@@ -37,7 +38,8 @@ class Springs:
 @dataclass(frozen=True)
 class Model:
     """Frozen model.  names (n,), points (n, 3) mm, master (n,) and arm (n, 3) of every node (itself and 0 when
-    free), fixed (n, 6) supported freedoms, members, springs, wires (one set per number of stations)."""
+    free), fixed (n, 6) supported freedoms, members, springs, chords of the columns, wires (one set per number of
+    stations)."""
 
     names: tuple[str, ...]
     points: Array
@@ -46,6 +48,7 @@ class Model:
     fixed: NDArray[np.bool_]
     members: Members
     springs: Springs
+    chords: Chords
     wires: tuple[Wires, ...]
 
     def node(self, name: str) -> int:
@@ -63,6 +66,7 @@ class _Beam(NamedTuple):
     section: Section
     material: Material
     up: Array | None
+    column: bool
 
 
 class _Arc(NamedTuple):
@@ -106,11 +110,16 @@ class ModelBuilder:
         section: Section,
         material: Material,
         up: ArrayLike | None = None,
+        *,
+        column: bool = False,
     ) -> None:
-        """Straight Timoshenko beam from node a to node b; ``up`` (3,) in the local x-z plane."""
+        """Straight Timoshenko beam from node a to node b; ``up`` (3,) in the local x-z plane.
+
+        column : its axial force follows the displaced chord (P-Δ, see ``fem.chord``).
+        """
         self._new(name, a, b)
         up_ = None if up is None else np.asarray(up, float)
-        self._beams.append(_Beam(name, a, b, section, material, up_))
+        self._beams.append(_Beam(name, a, b, section, material, up_, column))
 
     def arc(
         self,
@@ -194,7 +203,9 @@ class ModelBuilder:
             self._wire_set(count, number, points, master, arm)
             for count in sorted({len(w[1]) for w in self._wires})
         )
-        return Model(names, points, master, arm, fixed, self._members(number, points), springs, wires)
+        members = self._members(number, points)
+        chords = self._chords(number, points, master, arm)
+        return Model(names, points, master, arm, fixed, members, springs, chords, wires)
 
     def _members(self, number: dict[str, int], points: Array) -> Members:
         straight, curved = self._beams, self._arcs
@@ -230,6 +241,16 @@ class ModelBuilder:
         sections = tuple(section for section, _ in made_of)
         shapes = Shapes(sections, f, frame, length, angle, centre, axis)
         return Members(tuple(names), ends, F, B - A, shapes)
+
+    def _chords(
+        self, number: dict[str, int], points: Array, master: NDArray[np.intp], arm: Array
+    ) -> Chords:
+        columns = [m for m in self._beams if m.column]
+        ends = np.array([(number[m.a], number[m.b]) for m in columns], dtype=np.intp).reshape(-1, 2)
+        reach = points[ends[:, 1]] - points[ends[:, 0]]
+        EA = np.array([m.material.E * m.section.area for m in columns])
+        k = EA / np.linalg.norm(reach, axis=-1)
+        return make_chords(tuple(m.name for m in columns), master[ends], arm[ends], reach, k)
 
     def _wire_set(
         self,

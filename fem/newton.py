@@ -60,22 +60,25 @@ def solve(
     states: Sequence[str],
     *,
     start_loads: Array | None = None,
+    held: Array | None = None,
 ) -> Solution:
     """Equilibrium of c load cases.
 
     loads : (c, n) N, N·mm on the kept freedoms.  start : (c, n) an equilibrium under ``start_loads`` (c, n; none when
     not given), or zero.  law : one for all cases.  states : (c,) a word for each case, used in errors.
+    held : (c, n) or (n,) freedoms supported besides those fixed in the model; they stay where ``start`` has them.
     Raises ``MechanismError`` and ``ConvergenceError``.
     """
     if loads.ndim != 2 or start.shape != loads.shape or len(states) != len(loads):
         raise ModelError(f"loads and start must both be (cases, {system.size}).")
     before = np.zeros_like(loads) if start_loads is None else start_loads
-    last = _newton(system, loads, law, start, states)
+    free = np.broadcast_to(system.free if held is None else system.free & ~held, loads.shape)
+    last = _newton(system, loads, law, start, states, free)
     spent = [len(step.residuals) for step in last]
     for case, step in enumerate(last):
         if not step.converged:
             last[case], more = _walk(
-                system, before[case], loads[case], law, start[case], states[case]
+                system, before[case], loads[case], law, start[case], states[case], free[case]
             )
             spent[case] += more
     u = np.array([step.u for step in last]).reshape(loads.shape)
@@ -88,14 +91,20 @@ def solve(
 
 
 def _walk(
-    system: System, p0: Array, p1: Array, law: WireLaw, u0: Array, state: str
+    system: System,
+    p0: Array,
+    p1: Array,
+    law: WireLaw,
+    u0: Array,
+    state: str,
+    free: NDArray[np.bool_],
 ) -> tuple[_Step, int]:
     """From (p0, u0) to load p1 in steps, after the full step has failed."""
     reached, size, spent, u = 0.0, 0.5, 0, u0
     while True:
         target = min(reached + size, 1.0)
         load = p0 + target * (p1 - p0)
-        step = _newton(system, load[None], law, u[None], [state])[0]
+        step = _newton(system, load[None], law, u[None], [state], free[None])[0]
         spent += len(step.residuals)
         if step.converged:
             reached, u = target, step.u
@@ -121,21 +130,22 @@ def _walk(
 class _Iteration:
     """Newton's iteration of several cases side by side: displacement, energy, force and tangent of each."""
 
-    def __init__(self, system: System, loads: Array, law: WireLaw, u: Array) -> None:
-        self.system, self.loads, self.law = system, loads, law
-        self.free = np.flatnonzero(system.free)
-        self.units = np.tile([1.0] * 3 + [1.0 / system.length] * 3, len(system.nodes))[self.free]
+    def __init__(
+        self, system: System, loads: Array, law: WireLaw, u: Array, free: NDArray[np.bool_]
+    ) -> None:
+        self.system, self.loads, self.law, self.free = system, loads, law, free
+        self.units = np.tile([1.0] * 3 + [1.0 / system.length] * 3, len(system.nodes))
         self.u = u.copy()
         response = respond(system, u, law)
         self.energy, self.force = response.energy.copy(), response.force
         self.tangent = response.tangent
         largest = response.tension.max(axis=-1, initial=0.0)
-        loaded = (np.abs(loads[:, self.free]) * self.units).max(axis=-1, initial=0.0)
+        loaded = (np.abs(loads) * self.units).max(axis=-1, initial=0.0)
         self.reference = np.maximum(1.0, np.maximum(largest, loaded))
 
-    def scaled_residual(self, load: Array, force: Array) -> Array:
-        """(..., n_free) residual in N, moments divided by the length of the system."""
-        return np.asarray(np.abs(load - force)[..., self.free] * self.units)
+    def residual(self, cases: NDArray[np.intp], force: Array) -> Array:
+        """(k, n) size of the residual in N, moments divided by the length of the system, zero where held."""
+        return np.asarray(np.abs(self.loads[cases] - force) * self.units * self.free[cases])
 
     def advance(self, cases: NDArray[np.intp], steps: Array) -> None:
         """Take each case's step, shortened by halves until its potential or its residual falls; the shortest is
@@ -143,14 +153,14 @@ class _Iteration:
         share = 1.0
         todo = np.arange(len(cases))
         potential = self.energy[cases] - np.sum(self.loads[cases] * self.u[cases], axis=-1)
-        residual = self.scaled_residual(self.loads[cases], self.force[cases]).max(-1, initial=0.0)
+        residual = self.residual(cases, self.force[cases]).max(axis=-1, initial=0.0)
         origin = self.u[cases].copy()
         while len(todo):
             at = cases[todo]
             trial = origin[todo] + share * steps[todo]
             new = respond(self.system, trial, self.law)
             falls = new.energy - np.sum(self.loads[at] * trial, axis=-1) < potential[todo]
-            left = self.scaled_residual(self.loads[at], new.force).max(-1, initial=0.0)
+            left = self.residual(at, new.force).max(axis=-1, initial=0.0)
             take = falls | (left < 0.9 * residual[todo]) | (share < SMALLEST_SHARE)
             kept = at[take]
             self.u[kept], self.energy[kept] = trial[take], new.energy[take]
@@ -160,10 +170,14 @@ class _Iteration:
 
 
 def _newton(
-    system: System, loads: Array, law: WireLaw, u: Array, states: Sequence[str]
+    system: System,
+    loads: Array,
+    law: WireLaw,
+    u: Array,
+    states: Sequence[str],
+    free: NDArray[np.bool_],
 ) -> list[_Step]:
-    run = _Iteration(system, loads, law, u)
-    free = run.free
+    run = _Iteration(system, loads, law, u, free)
     names = _kept_names(system)
     history: list[list[float]] = [[] for _ in states]
     worst = [0] * len(states)
@@ -171,22 +185,23 @@ def _newton(
     active = list(range(len(states)))
     for iteration in range(MOST_ITERATIONS):
         going, steps = [], []
-        for case in active:
-            scaled = run.scaled_residual(loads[case], run.force[case]) / run.reference[case]
-            norm = float(scaled.max(initial=0.0))
+        scaled = run.residual(np.array(active), run.force[active])
+        for case, out in zip(active, scaled, strict=True):
+            norm = float(out.max(initial=0.0)) / run.reference[case]
             history[case].append(norm)
-            worst[case] = int(free[np.argmax(scaled)]) if len(free) else 0
+            worst[case] = int(np.argmax(out))
             if norm < TOLERANCE and iteration:
                 converged[case] = True
                 continue
             if not np.isfinite(norm):
                 continue
-            factor = Factor(run.tangent[case][np.ix_(free, free)])
-            refuse_mechanism(factor, names, free, states[case])
+            open_ = np.flatnonzero(free[case])
+            factor = Factor(run.tangent[case][np.ix_(open_, open_)])
+            refuse_mechanism(factor, names, open_, states[case])
             if not factor.definite:
                 continue
             step = np.zeros(system.size)
-            step[free] = factor.solve((loads[case] - run.force[case])[free])
+            step[open_] = factor.solve((loads[case] - run.force[case])[open_])
             at_rounding = np.abs(step).max() <= 1e-12 * max(float(np.abs(run.u[case]).max()), 1e-3)
             if at_rounding and norm < ROUNDING:
                 converged[case] = True
@@ -224,9 +239,14 @@ def _judge(balance: Array, energy: Array, response: Response, states: Sequence[s
             )
 
 
-def compliance(system: System, tangent: Array, directions: Array, state: str) -> Array:
-    """(k, k) Dᵀ H⁻¹ D for the unit loads ``directions`` D (n, k) at a state with tangent H (n, n)."""
-    free = np.flatnonzero(system.free)
+def compliance(
+    system: System, tangent: Array, directions: Array, state: str, *, held: Array | None = None
+) -> Array:
+    """(k, k) Dᵀ H⁻¹ D for the unit loads ``directions`` D (n, k) at a state with tangent H (n, n).
+
+    held : (n,) freedoms supported besides those fixed in the model.
+    """
+    free = np.flatnonzero(system.free if held is None else system.free & ~held)
     factor = Factor(tangent[np.ix_(free, free)])
     refuse_mechanism(factor, _kept_names(system), free, state)
     if not factor.definite:

@@ -1,8 +1,8 @@
-"""The nonlinear system: condensed linear part plus wires, on the freedoms that wires, loads and supports touch.
+"""The nonlinear system: condensed linear part, wires and columns, on the freedoms that these, loads and supports touch.
 
 Everything takes leading axes (load cases).  Total stored energy, its gradient and its tangent:
 
-    Π(u) = ½ uᵀ S u + Σ Π_wire(u),     f(u) = ∂Π/∂u,     H(u) = ∂²Π/∂u²;
+    Π(u) = ½ uᵀ S u + Σ Π_wire(u) + Σ ΔU_column(u),     f(u) = ∂Π/∂u,     H(u) = ∂²Π/∂u²;
 
 equilibrium under loads p is f(u) = p on the free freedoms.
 """
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from fem.algebra import Array
 from fem.assembly import assemble_masters
+from fem.chord import chord_state
 from fem.condensation import Condensed, condense
 from fem.constraints import master_transform
 from fem.errors import ModelError
@@ -25,13 +26,15 @@ from fem.wire import Wires, WireState, natural_length, wire_state
 @dataclass(frozen=True)
 class System:
     """model; condensed linear part; ``nodes`` (k,) kept nodes, six freedoms each in this order; ``free`` (6k,) mask;
-    ``wire_dofs``: for each wire set (w, 6S) places in the vector u; ``length`` mm, scale of moments against forces."""
+    ``wire_dofs``: for each wire set (w, 6S) places in the vector u; ``chord_dofs`` (c, 12) the same for the columns;
+    ``length`` mm, scale of moments against forces."""
 
     model: Model
     condensed: Condensed
     nodes: NDArray[np.intp]
     free: NDArray[np.bool_]
     wire_dofs: tuple[NDArray[np.intp], ...]
+    chord_dofs: NDArray[np.intp]
     length: float
 
     @property
@@ -93,23 +96,25 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
             )
     for wires in model.wires:
         wanted |= set(wires.nodes.ravel().tolist())
+    wanted |= set(model.chords.nodes.ravel().tolist())
     wanted |= set(np.flatnonzero(model.fixed.any(axis=1)).tolist())
     nodes = np.array(sorted(wanted), dtype=np.intp)
     place = np.searchsorted(masters, nodes)
     kept = (6 * place[:, None] + np.arange(6)).ravel()
     names = tuple(model.names[m] for m in masters)
     condensed = condense(assemble_masters(model), kept, names, "the members alone")
-    wire_dofs = tuple(
-        (6 * np.searchsorted(nodes, w.nodes)[:, :, None] + np.arange(6)).reshape(len(w.names), -1)
-        for w in model.wires
-    )
+    def dofs(at: NDArray[np.intp]) -> NDArray[np.intp]:
+        """(m, s) nodes → (m, 6s) places in u."""
+        return (6 * np.searchsorted(nodes, at)[:, :, None] + np.arange(6)).reshape(len(at), -1)
+
     size = float(np.ptp(model.points, axis=0).max())
     return System(
         model=model,
         condensed=condensed,
         nodes=nodes,
         free=~model.fixed[nodes].ravel(),
-        wire_dofs=wire_dofs,
+        wire_dofs=tuple(dofs(w.nodes) for w in model.wires),
+        chord_dofs=dofs(model.chords.nodes).reshape(-1, 12),
         length=size / 4.0 if size > 0 else 1.0,
     )
 
@@ -117,35 +122,41 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
 def respond(system: System, u: Array, law: WireLaw, *, with_tangent: bool = True) -> Response:
     """Energy, internal forces and tangent at displacements u (..., n)."""
     S = system.condensed.stiffness
-    n, lead = system.size, u.shape[:-1]
+    n, lead, model = system.size, u.shape[:-1], system.model
     linear = u @ S
-    energy = np.sum(u * linear, axis=-1) / 2.0
+    states = tuple(
+        wire_state(wires, u[..., dofs], with_tangent=with_tangent, **how)
+        for wires, dofs, how in zip(
+            model.wires, system.wire_dofs, law.part(model.wires), strict=True
+        )
+    )
+    columns = chord_state(model.chords, u[..., system.chord_dofs], with_tangent=with_tangent)
+    parts = [
+        *zip(system.wire_dofs, states, strict=True),
+        (system.chord_dofs, columns),
+    ]
+    energy = np.sum(u * linear, axis=-1) / 2.0 + sum(np.sum(p.energy, axis=-1) for _, p in parts)
+    where = np.concatenate([dofs.ravel() for dofs, _ in parts])
     force = linear.reshape(-1, n)
     rows = len(force)
-    tangent = np.repeat(S.reshape(1, -1), rows, axis=0) if with_tangent else np.zeros((rows, 0))
-    states = []
-    for wires, dofs, how in zip(
-        system.model.wires, system.wire_dofs, law.part(system.model.wires), strict=True
-    ):
-        state = wire_state(wires, u[..., dofs], with_tangent=with_tangent, **how)
-        states.append(state)
-        energy = energy + np.sum(state.energy, axis=-1)
-        gradient = state.gradient.reshape(rows, -1)
-        blocks = state.tangent.reshape(rows, -1)
-        where = (dofs[:, :, None] * n + dofs[:, None, :]).ravel()
+    forces = np.concatenate([p.gradient.reshape(rows, -1) for _, p in parts], axis=1)
+    for row in range(rows):
+        force[row] += np.bincount(where, forces[row], minlength=n)
+    tangent = np.zeros((rows, 0))
+    if with_tangent:
+        square = [(dofs[:, :, None] * n + dofs[:, None, :]).ravel() for dofs, _ in parts]
+        where = np.concatenate(square)
+        blocks = np.concatenate([p.tangent.reshape(rows, -1) for _, p in parts], axis=1)
+        tangent = np.empty((rows, n * n))
         for row in range(rows):
-            force[row] += np.bincount(dofs.ravel(), gradient[row], minlength=n)
-            if with_tangent:
-                tangent[row] += np.bincount(where, blocks[row], minlength=n * n)
-    tension = np.zeros((*lead, 0))
-    if states:
-        tension = np.concatenate([s.tension for s in states], axis=-1)
+            np.add(S.ravel(), np.bincount(where, blocks[row], minlength=n * n), out=tangent[row])
+    tension = np.concatenate([np.zeros((*lead, 0)), *(s.tension for s in states)], axis=-1)
     shape = (n, n) if with_tangent else (0, 0)
     return Response(
-        energy,
+        np.asarray(energy),
         force.reshape(*lead, n),
         tangent.reshape(*lead, *shape),
-        tuple(states),
+        states,
         tension,
     )
 

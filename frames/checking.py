@@ -37,6 +37,7 @@ from frames.result import (
     plain,
     quantity,
 )
+from frames.supports import held_at_ankle
 from frames.strength import wire_peak_stress, wire_yield
 from frames.tones import leg_tones
 
@@ -83,7 +84,8 @@ def check_with_states(case: Case) -> Checked:
 
 def _solve(case: Case, parts: Discretised) -> Checked:
     pre = pretension(parts)
-    C = gap_compliance(parts, pre.system, pre.response.tangent, "pretension")
+    held = held_at_ankle(parts, pre.system)
+    C = gap_compliance(parts, pre.system, pre.response.tangent, "pretension", held)
     peak = wire_peak_stress(parts)
     rest_peak = peak(pre.response)
     tones = leg_tones(parts.construct, pre.response.tension)
@@ -111,6 +113,7 @@ def _solve(case: Case, parts: Discretised) -> Checked:
             pre.law,
             np.repeat(pre.u[None], len(vectors), axis=0),
             [f"load {v.name!r}" for v in vectors],
+            held=np.array([v.held for v in vectors]),
         )
         stress = peak(solution.response)
         loads = tuple(_load_result(pre, v, solution, stress, i) for i, v in enumerate(vectors))
@@ -140,7 +143,8 @@ def _load_result(
     parts, system = pre.parts, pre.system
     move = gap_directions(parts, system).T @ (solution.u[i] - pre.u)
     shown = move * np.array([1.0, 1.0, 1.0, *[180.0 / np.pi] * 3])
-    C = gap_compliance(parts, system, solution.response.tangent[i], f"load {vector.name!r}")
+    state = f"load {vector.name!r}"
+    C = gap_compliance(parts, system, solution.response.tangent[i], state, vector.held)
     tension = solution.response.tension[i]
     return LoadResult(
         name=vector.name,
@@ -182,7 +186,7 @@ def _loaded_findings(
     limit = wire_yield(pre.parts)
     for largest, members in group_parallel(vectors):
         top = vectors[largest]
-        path = LoadPath(pre, top.force, top.name, wire_peak_stress(pre.parts))
+        path = LoadPath(pre, top.force, top.held, top.name, wire_peak_stress(pre.parts))
         path.add(State(0.0, pre.u, pre.response.tension, rest_peak))
         for i, level in members:
             path.add(State(level, solution.u[i], solution.response.tension[i], stress[i]))

@@ -61,7 +61,6 @@ def discretise(place: Construct) -> Discretised:
             EA=E * pi * d**2 / 4.0,
             EI=E * pi * d**4 / 64.0,
         )
-    build.fix(points["ankle"])
     return Discretised(place, build.build(), owner, tuple(w.wire.name for w in place.wires), points)
 
 
@@ -104,7 +103,7 @@ def _rods(build: ModelBuilder, place: Construct) -> None:
             ends.append(build.node(here, point))
             build.arm(here, f"ring {ring} node {ring_place[ring].node_of[here] + 1}")
         for a, b, lower, upper in zip(ends, ends[1:], r.rings, r.rings[1:], strict=False):
-            build.beam(f"{name}, {lower} to {upper}", a, b, section, material)
+            build.beam(f"{name}, {lower} to {upper}", a, b, section, material, column=True)
 
 
 def _fragment(
@@ -121,7 +120,7 @@ def _fragment(
     material = Material(E=bone.E_MPa, nu=bone.nu, name=fragment)
     for i in range(len(nodes) - 1):
         name = f"{fragment} from {levels[i]:.2f} to {levels[i + 1]:.2f} mm ({i + 1})"
-        build.beam(name, nodes[i], nodes[i + 1], section, material)
+        build.beam(name, nodes[i], nodes[i + 1], section, material, column=True)
     for w in place.wires:
         if w.fragment != fragment:
             continue

@@ -28,6 +28,7 @@ from fem import System, compliance
 from fem.algebra import Array
 from frames.discretise import Discretised
 from frames.quantities import STIFFNESSES
+from frames.supports import Mask
 
 NM_PER_DEG = pi / 180.0 / 1000.0
 """N·m/deg of one N·mm/rad."""
@@ -62,9 +63,14 @@ def gap_directions(parts: Discretised, system: System) -> Array:
     return np.asarray(D * mirror(parts.construct.sign))
 
 
-def gap_compliance(parts: Discretised, system: System, tangent: Array, state: str) -> Array:
-    """(6, 6) C at a state with ``tangent`` (n, n): mm/N, rad/(N·mm); anatomical axes."""
-    return compliance(system, tangent, gap_directions(parts, system), state)
+def gap_compliance(
+    parts: Discretised, system: System, tangent: Array, state: str, held: Mask
+) -> Array:
+    """(6, 6) C at a state with ``tangent`` (n, n): mm/N, rad/(N·mm); anatomical axes.
+
+    held : (n,) see ``frames.supports``.
+    """
+    return compliance(system, tangent, gap_directions(parts, system), state, held=held)
 
 
 def named_stiffnesses(C: Array) -> dict[str, float]:

@@ -2,7 +2,8 @@
 
 Every load is a balanced pair: what acts on the proximal fragment is borne at the ankle, what acts
 on the distal one at the knee.  An axial load P (compression positive) acts on the knee end along a
-line that may be offset from the bone's axis, and is borne along the same line.
+line that may be offset from the bone's axis, and is borne at the ankle end along the same line.
+How the ends are held meanwhile: ``frames.supports``.
 """
 
 from dataclasses import dataclass
@@ -14,18 +15,20 @@ from fem.algebra import Array
 from frames.casefile import Load
 from frames.discretise import Discretised
 from frames.gap import mirror
+from frames.supports import Mask, held_at_ankle, held_on_line
 
 
 @dataclass(frozen=True)
 class LoadVector:
     """force (n,) on the kept freedoms, N and N·mm, global axes; wrench (6,) that passes through the
     gap about its centre, anatomical axes, positive as it acts on the proximal face; axial_N:
-    compression, None for a wrench."""
+    compression, None for a wrench; held (n,): freedoms supported while it acts."""
 
     name: str
     force: Array
     wrench: Array
     axial_N: float | None
+    held: Mask
 
 
 def load_vector(load: Load, parts: Discretised, system: System) -> LoadVector:
@@ -46,11 +49,14 @@ def load_vector(load: Load, parts: Discretised, system: System) -> LoadVector:
     on = _point(parts, at)
     dofs = system.dofs(parts.point_node[at])
     vector[dofs] += given
+    if axial is not None:  # borne along the same line; what is held there takes its part anyway
+        vector[system.dofs(parts.point_node["ankle"])] -= given
     proximal = at in ("knee", "proximal face")
     if not proximal:  # borne at the knee
         vector[system.dofs(parts.point_node["knee"])] -= _carry(given, on - _point(parts, "knee"))
     through = _carry(given, on) * (1.0 if proximal else -1.0)
-    return LoadVector(load.name, vector, through * mirror(sign), axial)
+    held = (held_on_line if axial is not None else held_at_ankle)(parts, system)
+    return LoadVector(load.name, vector, through * mirror(sign), axial, held)
 
 
 def _point(parts: Discretised, name: str) -> Array:

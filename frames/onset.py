@@ -16,6 +16,7 @@ from fem.algebra import Array
 from fem.system import Response
 from frames.loading import LoadVector
 from frames.pretension import Pretensioned
+from frames.supports import Mask
 
 LEVEL_TOLERANCE = 5e-4
 
@@ -37,6 +38,7 @@ class LoadPath:
 
     pre: Pretensioned
     force: Array
+    held: Mask
     name: str
     peak: Callable[[Response], Array]
     states: list[State] = field(default_factory=list)
@@ -62,7 +64,8 @@ class LoadPath:
             self.pre.law,
             start[None],
             [f"{self.name} at {100 * level:.0f} %"],
-            start_loads=level * self.force[None],
+            start_loads=low.level * self.force[None],
+            held=self.held,
         )
         state = State(level, found.u[0], found.response.tension[0], self.peak(found.response)[0])
         self.add(state)

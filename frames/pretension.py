@@ -13,6 +13,7 @@ from fem import Solution, System, WireLaw, lock, make_system, respond, solve
 from fem.algebra import Array
 from fem.system import Response
 from frames.discretise import POINTS, Discretised
+from frames.supports import held_at_ankle
 
 STATE = "pretension"
 
@@ -35,7 +36,8 @@ def pretension(parts: Discretised) -> Pretensioned:
     system = make_system(parts.model, keep=[parts.point_node[p] for p in POINTS])
     tension = np.array([w.wire.tension for w in parts.construct.wires])
     zero = np.zeros((1, system.size))
-    found = solve(system, zero, WireLaw(tension=tension), zero, [STATE])
+    held = held_at_ankle(parts, system)
+    found = solve(system, zero, WireLaw(tension=tension), zero, [STATE], held=held)
     u = found.u[0]
     law = lock(system, respond(system, u, found.law))
     return Pretensioned(parts, system, u, law, respond(system, u, law), found)

@@ -1,5 +1,6 @@
 """Independent fine-mesh frame model (openseespy), to check the analyser against."""
 
-from .solve import FineMeshResult, ReferenceError, State, solve_frame
+from .results import FineMeshResult, State
+from .solve import ReferenceSolveError, solve_frame
 
-__all__ = ["FineMeshResult", "ReferenceError", "State", "solve_frame"]
+__all__ = ["FineMeshResult", "ReferenceSolveError", "State", "solve_frame"]

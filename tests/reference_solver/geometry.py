@@ -107,9 +107,7 @@ def plan_frame(case: Mapping[str, Any]) -> FramePlan:
         rings=rings,
         rods=tuple(_rod(rod, rings, side) for rod in case.get("rod", [])),
         wires=tuple(_wire(wire, case, rings, side) for wire in case["wire"]),
-        bone=round_section(
-            bone["outer_mm"], bone["E_MPa"], bone.get("nu", 0.3), bone["inner_mm"]
-        ),
+        bone=round_section(bone["outer_mm"], bone["E_MPa"], bone.get("nu", 0.3), bone["inner_mm"]),
         bone_levels=(bone["proximal_end_mm"], half, -half, bone["distal_end_mm"]),
         side=side,
     )
@@ -184,9 +182,9 @@ def _wire(
     return WirePlan(
         name=name,
         ring=ring.name,
-        clamps=_crossings(origin, along, ring.centre, ring.hole_radius, f"wire {name}: hole circle"),
+        clamps=_crossings(origin, along, ring.centre, ring.hole_radius, f"{name}: hole circle"),
         cortices=_crossings(
-            origin, along, axis_point, 0.5 * case["bone"]["outer_mm"], f"wire {name}: bone"
+            origin, along, axis_point, 0.5 * case["bone"]["outer_mm"], f"{name}: bone"
         ),
         axis_point=axis_point,
         section=round_section(diameter, *_material(wire)),
@@ -195,9 +193,7 @@ def _wire(
     )
 
 
-def _crossings(
-    origin: Vector, along: Vector, centre: Vector, radius: float, what: str
-) -> Vector:
+def _crossings(origin: Vector, along: Vector, centre: Vector, radius: float, what: str) -> Vector:
     """Where origin + t along meets the circle: (2, 3), the larger t first."""
     from_centre = origin[:2] - centre[:2]
     middle = -float(from_centre @ along[:2])

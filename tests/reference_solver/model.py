@@ -1,9 +1,10 @@
 """Builds the fine-mesh model of a planned frame in openseespy.
 
-- rings: polygons of about ``ring_deg`` with their corners on the centre line, a corner at every
+- rings: polygons of at most ``ring_deg`` with their corners on the centre line, a corner at every
   attachment; rods and bone: beams. Members are Timoshenko beams; with ``corotational`` they are
   force-based beams in a corotational frame, so that their own large displacement is followed.
-- wires: beams of about ``wire_mm`` in a corotational frame, with an initial strain e in
+- wires: beams in a corotational frame, of ``wire_mm`` at clamps and cortices and growing in
+  between, with an initial strain e in
 
       N = EA (strain + e),   M = EI curvature
 
@@ -14,8 +15,19 @@
   two directions across the wire's first line; "built in" adds the two slopes, and ``hold_spin``
   the turn about the wire's own line.
 
+Why rings must be corotational. A ring in equilibrium with its wires carries the reaction of their
+tension. Turned by a small angle t about the bone, a wire whose clamps move by R t along straight
+lines is stretched by R t^2, which costs T R t^2: a ring that follows small displacements only is
+held to the ground by 2 T R for each wire, although a rigid turn of the whole frame is free. The
+ring's own second-order shortening cancels it, and only ``corotational`` members have it. With
+"linear" members torsion, bending and shear at the gap depend on where the frame is supported
+(torsion by a factor of 1.6 in the frames tried); axial stiffness does not, where nothing turns.
+
+What is left out: the hold stays on the wire's first line and at the wire's first node, while a
+bone that slides along the wire by s moves its hold by s. That is third order, T (across)^2 s / L^2.
+
 openseespy keeps one model for the whole process: building wipes what was there before.
-Units N, mm, rad. Local axis 1 of a member from node i to node j, axis 3 nearest to ``up``.
+Units N, mm, rad. Local axis 1 of a member from node i to node j, axis 3 nearest to its "up".
 """
 
 from collections.abc import Iterable
@@ -26,7 +38,7 @@ from math import ceil, log1p
 import numpy as np
 import openseespy.opensees as ops
 
-from .geometry import FramePlan, RingPlan, Vector, WirePlan, bearing_of, bearing_vector
+from .geometry import FramePlan, RingPlan, RodPlan, Vector, WirePlan, bearing_of, bearing_vector
 from .sections import Section
 
 ARM_AXIAL = 1e9  # EA of a rigid arm, N
@@ -43,9 +55,9 @@ ROD_PIECES = 8  # elements in one bay of a rod when members are corotational
 class Mesh:
     """Choices of the discretisation; lengths in mm, angles in degrees."""
 
-    wire_mm: float = 2.0
-    ring_deg: float = 3.0
-    corotational: bool = False
+    wire_mm: float
+    ring_deg: float
+    corotational: bool
     shear: frozenset[str] = frozenset({"ring", "rod", "bone"})
     hold_spin: bool = False
     support: str = "distal end"
@@ -57,10 +69,10 @@ class Model:
 
     plan: FramePlan
     mesh: Mesh
-    nodes: count = field(default_factory=lambda: count(1))
-    elements: count = field(default_factory=lambda: count(1))
-    sections: count = field(default_factory=lambda: count(1))
-    materials: count = field(default_factory=lambda: count(1))
+    nodes: "count[int]" = field(default_factory=lambda: count(1))
+    elements: "count[int]" = field(default_factory=lambda: count(1))
+    sections: "count[int]" = field(default_factory=lambda: count(1))
+    materials: "count[int]" = field(default_factory=lambda: count(1))
     corners: dict[str, dict[float, int]] = field(default_factory=dict)
     clamps: dict[str, tuple[int, int]] = field(default_factory=dict)
     wire_elements: dict[str, list[tuple[int, float]]] = field(default_factory=dict)
@@ -107,11 +119,11 @@ class Model:
             if rule:
                 ops.element("forceBeamColumn", tag, i, j, frame, rule)
             elif shear:
-                constants = (s.E, s.G, s.A, s.J, s.I2, s.I3, s.As2, s.As3)
-                ops.element("ElasticTimoshenkoBeam", tag, i, j, *constants, frame)
+                shearing = (s.E, s.G, s.A, s.J, s.I2, s.I3, s.As2, s.As3)
+                ops.element("ElasticTimoshenkoBeam", tag, i, j, *shearing, frame)
             else:
-                constants = (s.A, s.E, s.G, s.J, s.I2, s.I3)
-                ops.element("elasticBeamColumn", tag, i, j, *constants, frame)
+                slender = (s.A, s.E, s.G, s.J, s.I2, s.I3)
+                ops.element("elasticBeamColumn", tag, i, j, *slender, frame)
 
 
 def build_rings_and_rods(plan: FramePlan, mesh: Mesh) -> Model:
@@ -138,9 +150,7 @@ def build_rings_and_rods(plan: FramePlan, mesh: Mesh) -> Model:
             between = [model.node(a + (b - a) * k / pieces) for k in range(1, pieces)]
             model.member([i, *between, j], rod.section, "rod", upright=True)
     for wire in plan.wires:
-        start, end = (
-            model.arm(_corner(model, wire.ring, point), point) for point in wire.clamps
-        )
+        start, end = (model.arm(_corner(model, wire.ring, point), point) for point in wire.clamps)
         model.clamps[wire.name] = start, end
     return model
 
@@ -166,9 +176,10 @@ def _key(bearing_deg: float) -> float:
 
 def _ring(model: Model, ring: RingPlan) -> None:
     plan = model.plan
+    parts: list[RodPlan | WirePlan] = [*plan.rods, *plan.wires]
     fixed = {
         _key(bearing_of(point, ring.centre, plan.side))
-        for part in (*plan.rods, *plan.wires)
+        for part in parts
         for name, point in _attachments(part)
         if name == ring.name
     }
@@ -193,7 +204,7 @@ def _ring(model: Model, ring: RingPlan) -> None:
         model.member([corners[b] for b in arc], ring.section, "ring", upright=False)
 
 
-def _attachments(part) -> list[tuple[str, Vector]]:
+def _attachments(part: RodPlan | WirePlan) -> list[tuple[str, Vector]]:
     if isinstance(part, WirePlan):
         return [(part.ring, point) for point in part.clamps]
     return list(zip(part.rings, part.points, strict=True))
@@ -235,9 +246,8 @@ def _shares(a: Vector, b: Vector, fine: float) -> list[float]:
     """
     half = 0.5 * float(np.linalg.norm(b - a))
     reach = log1p(GROWTH * half / fine)
-    pieces = max(2, ceil(reach / GROWTH - 1e-9)) if GROWTH else max(2, ceil(half / fine - 1e-9))
-    steps = np.arange(1, pieces + 1) / pieces
-    rising = 0.5 * np.expm1(reach * steps) / np.expm1(reach) if GROWTH else 0.5 * steps
+    pieces = max(2, ceil(reach / GROWTH - 1e-9))
+    rising = 0.5 * np.expm1(reach * np.arange(1, pieces + 1) / pieces) / np.expm1(reach)
     return [*rising.tolist(), *(1.0 - rising[-2::-1]).tolist()]
 
 
