@@ -5,7 +5,7 @@ structure (places before deformation, as members and loads see them), vanish but
 balance where their ends have moved to: their moment of second order, r × f for each, is taken off first.
 
 Energy.  Between two states u₀ and u₁ the stored energy must rise by the work of the internal forces on the straight
-way between them, ∫₀¹ f(u₀ + t Δu)·Δu dt, here by Gauss' rule with 5 points.  It ties energy and forces of the wire law
+way between them, ∫₀¹ f(u₀ + t Δu)·Δu dt, here by Gauss' rule with 4 points.  It ties energy and forces of the wire law
 to each other independently of Newton's iteration.  (Where a wire goes slack on the way the integrand has a
 kink and the rule is good to a few percent of that wire's share only.)
 """
@@ -16,7 +16,7 @@ from fem.algebra import Array
 from fem.chord import chord_state
 from fem.system import Response, System, WireLaw, node_displacements, respond
 
-_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(5)
+_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(4)
 EQUILIBRIUM_LIMIT = 1e-6
 ENERGY_LIMIT = 1e-4
 
@@ -24,9 +24,10 @@ ENERGY_LIMIT = 1e-4
 def equilibrium_error(system: System, u: Array, response: Response) -> Array:
     """(...,) imbalance of the internal forces at ``u`` (..., n), relative to the largest of them and of the tensions."""
     model = system.model
-    force = response.force
-    f = force.reshape(*force.shape[:-1], -1, 6)
-    X = model.points[system.nodes]
+    f = np.zeros((*u.shape[:-1], 6 * len(model.names)))
+    f[..., system.kept] = response.force
+    f = f.reshape(*u.shape[:-1], -1, 6)
+    X = model.points
     middle = X.mean(axis=0)
     total = _resultant(X - middle, f)
     springs = model.springs

@@ -26,13 +26,15 @@ from fem.algebra import Array, skew, transpose
 @dataclass(frozen=True)
 class Chords:
     """c columns.  names (c,), nodes (c, 2) that carry their ends, reach (c, 3) X_B - X_A mm, stiffness (c,) k N/mm,
-    shift (c, 3, 12): U_B - U_A from the freedoms of both nodes, rigid arms included."""
+    shift (c, 3, 12): U_B - U_A from the freedoms of both nodes, rigid arms included; on_arm (c, 2): whether the end hangs
+    on an arm, so that the node's rotation matters."""
 
     names: tuple[str, ...]
     nodes: NDArray[np.intp]
     reach: Array
     stiffness: Array
     shift: Array
+    on_arm: NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -50,11 +52,13 @@ def make_chords(
     names: tuple[str, ...], nodes: NDArray[np.intp], arms: Array, reach: Array, stiffness: Array
 ) -> Chords:
     """nodes (c, 2), arms (c, 2, 3) mm from node to end, reach (c, 3), stiffness (c,)."""
+    arms = np.where(np.abs(arms) < 1e-9, 0.0, arms)  # rounding of a place is no arm
     shift = np.zeros((len(names), 3, 12))
     for end, sign in ((0, -1.0), (1, 1.0)):
         shift[:, :, 6 * end : 6 * end + 3] = sign * np.eye(3)
         shift[:, :, 6 * end + 3 : 6 * end + 6] = -sign * skew(arms[:, end])
-    return Chords(names, nodes, reach, stiffness, shift)
+    on_arm = np.abs(arms).max(axis=-1, initial=0.0) > 0.0
+    return Chords(names, nodes, reach, stiffness, shift, on_arm)
 
 
 def chord_state(chords: Chords, q: Array, *, with_tangent: bool = True) -> ChordState:

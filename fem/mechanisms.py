@@ -34,8 +34,10 @@ class Factor:
         diagonal = np.diagonal(K)
         self.scale = 1.0 / np.sqrt(np.where(diagonal > 0, diagonal, 1.0))
         self._K = K
-        scaled = K * self.scale[:, None] * self.scale
-        self._L, info = linalg.lapack.dpotrf(scaled, lower=1, clean=0)
+        scaled = K * self.scale[:, None]
+        scaled *= self.scale
+        # symmetric, so the transpose is the same matrix in the order that LAPACK takes without copying
+        self._L, info = linalg.lapack.dpotrf(scaled.T, lower=1, clean=0, overwrite_a=1)
         self.definite = info == 0
         self.smallest_pivot = float(np.min(np.diagonal(self._L)) ** 2) if self.definite else 0.0
 

@@ -10,7 +10,7 @@ below ``ROUNDING``.  Every factored tangent is watched for mechanisms (``fem.mec
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,6 +47,7 @@ class _Step:
     """Where one case stands after Newton's iteration; worst: freedom with the largest residual."""
 
     u: Array
+    tangent: Array
     converged: bool
     residuals: tuple[float, ...]
     worst: int
@@ -82,7 +83,8 @@ def solve(
             )
             spent[case] += more
     u = np.array([step.u for step in last]).reshape(loads.shape)
-    response = respond(system, u, law)
+    tangents = np.array([step.tangent for step in last])
+    response = replace(respond(system, u, law, with_tangent=False), tangent=tangents)
     balance = equilibrium_error(system, u, response)
     energy = energy_error(system, start, u, law)
     _judge(balance, energy, response, states)
@@ -113,7 +115,7 @@ def _walk(
             continue
         size /= 2.0
         if size < SMALLEST_STEP:
-            node = system.model.names[system.nodes[step.worst // 6]]
+            node = system.model.names[system.kept[step.worst] // 6]
             raise ConvergenceError(
                 f"{state}: no equilibrium found beyond {100 * reached:.0f} % of the load; after "
                 f"{len(step.residuals)} iterations the residual is {step.residuals[-1]:.2g} of the largest force, "
@@ -134,7 +136,7 @@ class _Iteration:
         self, system: System, loads: Array, law: WireLaw, u: Array, free: NDArray[np.bool_]
     ) -> None:
         self.system, self.loads, self.law, self.free = system, loads, law, free
-        self.units = np.tile([1.0] * 3 + [1.0 / system.length] * 3, len(system.nodes))
+        self.units = system.units
         self.u = u.copy()
         response = respond(system, u, law)
         self.energy, self.force = response.energy.copy(), response.force
@@ -178,7 +180,7 @@ def _newton(
     free: NDArray[np.bool_],
 ) -> list[_Step]:
     run = _Iteration(system, loads, law, u, free)
-    names = _kept_names(system)
+    names = system.model.names
     history: list[list[float]] = [[] for _ in states]
     worst = [0] * len(states)
     converged = [False] * len(states)
@@ -197,7 +199,7 @@ def _newton(
                 continue
             open_ = np.flatnonzero(free[case])
             factor = Factor(run.tangent[case][np.ix_(open_, open_)])
-            refuse_mechanism(factor, names, open_, states[case])
+            refuse_mechanism(factor, names, system.kept[open_], states[case])
             if not factor.definite:
                 continue
             step = np.zeros(system.size)
@@ -214,11 +216,10 @@ def _newton(
         run.advance(np.array(active), np.array(steps))
     for case in active:  # out of iterations
         converged[case] = history[case][-1] < ROUNDING
-    return [_Step(run.u[i], converged[i], tuple(history[i]), worst[i]) for i in range(len(states))]
-
-
-def _kept_names(system: System) -> tuple[str, ...]:
-    return tuple(system.model.names[i] for i in system.nodes)
+    return [
+        _Step(run.u[i], run.tangent[i], converged[i], tuple(history[i]), worst[i])
+        for i in range(len(states))
+    ]
 
 
 def _judge(balance: Array, energy: Array, response: Response, states: Sequence[str]) -> None:
@@ -248,7 +249,7 @@ def compliance(
     """
     free = np.flatnonzero(system.free if held is None else system.free & ~held)
     factor = Factor(tangent[np.ix_(free, free)])
-    refuse_mechanism(factor, _kept_names(system), free, state)
+    refuse_mechanism(factor, system.model.names, system.kept[free], state)
     if not factor.definite:
         raise ConvergenceError(
             f"{state}: the state is unstable (lowest scaled eigenvalue {factor.lowest_eigenvalue():.2g}); "

@@ -25,22 +25,32 @@ from fem.wire import Wires, WireState, natural_length, wire_state
 
 @dataclass(frozen=True)
 class System:
-    """model; condensed linear part; ``nodes`` (k,) kept nodes, six freedoms each in this order; ``free`` (6k,) mask;
-    ``wire_dofs``: for each wire set (w, 6S) places in the vector u; ``chord_dofs`` (c, 12) the same for the columns;
-    ``length`` mm, scale of moments against forces."""
+    """model; condensed linear part; ``kept`` (n,) freedoms of u, numbered 6 node + freedom, ascending; ``free`` (n,) mask
+    of those that the model does not fix; ``length`` mm, scale of moments against forces.
+
+    ``wire_dofs``: for each wire set (w, 6S) places in u; ``chord_dofs`` (c, 12) the same for the columns (a freedom that
+    was condensed, because no arm makes it matter, has the place of another, and no effect).
+    ``scatter``: where the concatenated forces and tangents of wires and columns go.
+    """
 
     model: Model
     condensed: Condensed
-    nodes: NDArray[np.intp]
+    kept: NDArray[np.intp]
     free: NDArray[np.bool_]
     wire_dofs: tuple[NDArray[np.intp], ...]
     chord_dofs: NDArray[np.intp]
+    scatter: "_Scatter"
     length: float
 
     @property
     def size(self) -> int:
         """Number of freedoms of u."""
-        return 6 * len(self.nodes)
+        return len(self.kept)
+
+    @property
+    def units(self) -> Array:
+        """(n,) factors that make forces of moments: 1, or 1 / length."""
+        return np.where(self.kept % 6 < 3, 1.0, 1.0 / self.length)
 
     @property
     def wire_names(self) -> tuple[str, ...]:
@@ -49,11 +59,31 @@ class System:
 
     def dofs(self, node: str) -> NDArray[np.intp]:
         """(6,) places of a kept node's freedoms in u."""
-        number = self.model.node(node)
-        found = np.flatnonzero(self.nodes == number)
-        if not len(found):
+        wanted = 6 * self.model.node(node) + np.arange(6)
+        found = np.searchsorted(self.kept, wanted)
+        if not np.array_equal(self.kept[np.minimum(found, self.size - 1)], wanted):
             raise ModelError(f"node {node!r} was condensed; name it in ``keep``.", part=node)
-        return np.asarray(6 * found[0] + np.arange(6))
+        return np.asarray(found)
+
+
+@dataclass(frozen=True)
+class _Scatter:
+    """force (m,) and tangent (k,) places (in u, in the flattened matrix) of those entries for which ``has_force`` (M,)
+    and ``has_tangent`` (K,) say that they have one."""
+
+    force: NDArray[np.intp]
+    tangent: NDArray[np.intp]
+    has_force: NDArray[np.bool_]
+    has_tangent: NDArray[np.bool_]
+
+
+def _scatter(places: Sequence[NDArray[np.intp]], size: int) -> _Scatter:
+    """From places (m, k) of elements in u, -1 where condensed."""
+    force = np.concatenate([p.ravel() for p in places])
+    rows = np.concatenate([np.repeat(p, p.shape[1], axis=1).ravel() for p in places])
+    cols = np.concatenate([np.tile(p, (1, p.shape[1])).ravel() for p in places])
+    both = (rows >= 0) & (cols >= 0)
+    return _Scatter(force[force >= 0], (rows * size + cols)[both], force >= 0, both)
 
 
 @dataclass(frozen=True)
@@ -86,37 +116,49 @@ class Response:
 
 def make_system(model: Model, keep: Sequence[str] = ()) -> System:
     """Assemble and condense once.  ``keep``: further nodes to keep (loads, results); slaves cannot be kept."""
+    kept = _kept(model, [model.node(n) for n in keep])
     masters = np.flatnonzero(model.master == np.arange(len(model.names)))
-    wanted = {model.node(n) for n in keep}
-    for node in wanted:
+    columns = 6 * np.searchsorted(masters, kept // 6) + kept % 6
+    names = tuple(model.names[m] for m in masters)
+    condensed = condense(assemble_masters(model), columns, names, "the members alone")
+    place = np.full(6 * len(model.names), -1, dtype=np.intp)
+    place[kept] = np.arange(len(kept))
+
+    def places(at: NDArray[np.intp]) -> NDArray[np.intp]:
+        """(m, s) nodes → (m, 6s) places in u."""
+        return np.asarray(place[(6 * at[:, :, None] + np.arange(6)).reshape(len(at), -1)])
+
+    wire_dofs = tuple(places(w.nodes) for w in model.wires)
+    chord_dofs = places(model.chords.nodes).reshape(-1, 12)
+    size = float(np.ptp(model.points, axis=0).max())
+    return System(
+        model=model,
+        condensed=condensed,
+        kept=kept,
+        free=~model.fixed.ravel()[kept],
+        wire_dofs=wire_dofs,
+        chord_dofs=np.maximum(chord_dofs, 0),
+        scatter=_scatter([*wire_dofs, chord_dofs], len(kept)),
+        length=size / 4.0 if size > 0 else 1.0,
+    )
+
+
+def _kept(model: Model, extra: Sequence[int]) -> NDArray[np.intp]:
+    """Freedoms to keep: all six of nodes with wires, supports, loads; of columns' ends the rotations only on arms."""
+    wanted = np.zeros((len(model.names), 6), dtype=bool)
+    for node in extra:
         if model.master[node] != node:
             raise ModelError(
                 f"node {model.names[node]!r} hangs on a rigid arm; keep its master instead.",
                 part=model.names[node],
             )
+        wanted[node] = True
     for wires in model.wires:
-        wanted |= set(wires.nodes.ravel().tolist())
-    wanted |= set(model.chords.nodes.ravel().tolist())
-    wanted |= set(np.flatnonzero(model.fixed.any(axis=1)).tolist())
-    nodes = np.array(sorted(wanted), dtype=np.intp)
-    place = np.searchsorted(masters, nodes)
-    kept = (6 * place[:, None] + np.arange(6)).ravel()
-    names = tuple(model.names[m] for m in masters)
-    condensed = condense(assemble_masters(model), kept, names, "the members alone")
-    def dofs(at: NDArray[np.intp]) -> NDArray[np.intp]:
-        """(m, s) nodes → (m, 6s) places in u."""
-        return (6 * np.searchsorted(nodes, at)[:, :, None] + np.arange(6)).reshape(len(at), -1)
-
-    size = float(np.ptp(model.points, axis=0).max())
-    return System(
-        model=model,
-        condensed=condensed,
-        nodes=nodes,
-        free=~model.fixed[nodes].ravel(),
-        wire_dofs=tuple(dofs(w.nodes) for w in model.wires),
-        chord_dofs=dofs(model.chords.nodes).reshape(-1, 12),
-        length=size / 4.0 if size > 0 else 1.0,
-    )
+        wanted[wires.nodes.ravel()] = True
+    wanted[model.fixed.any(axis=1)] = True
+    wanted[model.chords.nodes.ravel(), :3] = True
+    wanted[model.chords.nodes[model.chords.on_arm]] = True
+    return np.flatnonzero(wanted.ravel())
 
 
 def respond(system: System, u: Array, law: WireLaw, *, with_tangent: bool = True) -> Response:
@@ -131,25 +173,22 @@ def respond(system: System, u: Array, law: WireLaw, *, with_tangent: bool = True
         )
     )
     columns = chord_state(model.chords, u[..., system.chord_dofs], with_tangent=with_tangent)
-    parts = [
-        *zip(system.wire_dofs, states, strict=True),
-        (system.chord_dofs, columns),
-    ]
-    energy = np.sum(u * linear, axis=-1) / 2.0 + sum(np.sum(p.energy, axis=-1) for _, p in parts)
-    where = np.concatenate([dofs.ravel() for dofs, _ in parts])
+    parts = [*states, columns]
+    scatter = system.scatter
+    energy = np.sum(u * linear, axis=-1) / 2.0 + sum(np.sum(p.energy, axis=-1) for p in parts)
     force = linear.reshape(-1, n)
     rows = len(force)
-    forces = np.concatenate([p.gradient.reshape(rows, -1) for _, p in parts], axis=1)
+    forces = np.concatenate([p.gradient.reshape(rows, -1) for p in parts], axis=1)
     for row in range(rows):
-        force[row] += np.bincount(where, forces[row], minlength=n)
+        force[row] += np.bincount(scatter.force, forces[row, scatter.has_force], minlength=n)
     tangent = np.zeros((rows, 0))
     if with_tangent:
-        square = [(dofs[:, :, None] * n + dofs[:, None, :]).ravel() for dofs, _ in parts]
-        where = np.concatenate(square)
-        blocks = np.concatenate([p.tangent.reshape(rows, -1) for _, p in parts], axis=1)
+        blocks = np.concatenate([p.tangent.reshape(rows, -1) for p in parts], axis=1)
         tangent = np.empty((rows, n * n))
         for row in range(rows):
-            np.add(S.ravel(), np.bincount(where, blocks[row], minlength=n * n), out=tangent[row])
+            entries = blocks[row, scatter.has_tangent]
+            added = np.bincount(scatter.tangent, entries, minlength=n * n)
+            np.add(S.ravel(), added, out=tangent[row])
     tension = np.concatenate([np.zeros((*lead, 0)), *(s.tension for s in states)], axis=-1)
     shape = (n, n) if with_tangent else (0, 0)
     return Response(

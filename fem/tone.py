@@ -50,7 +50,7 @@ def span_frequency(
         return np.asarray(np.where(clamped, D, N + np.where(clamped, 0.0, k) * D))
 
     low, high = hinged(1), hinged(2)
-    for _ in range(60):
+    for _ in range(50):
         middle = (low + high) / 2.0
         up = left_side(middle) > 0.0
         low, high = np.where(up, middle, low), np.where(up, high, middle)

@@ -1,8 +1,8 @@
 """The load at which a limit is passed, along a proportional load.
 
 A measure g of the state (peak stress over yield minus one, closing over gap minus one …) rises with
-the load level λ; its first zero is bracketed by states already solved and found by the secant rule
-kept inside the bracket (Illinois variant of regula falsi), each trial being a full
+the load level λ; its first zero is bracketed by states already solved and found by inverse interpolation
+through the nearest four of them, or the secant where they do not rise, each trial being a full
 equilibrium.  The level returned is good to ``LEVEL_TOLERANCE`` of the full load of its path.
 """
 
@@ -18,7 +18,8 @@ from frames.loading import LoadVector
 from frames.pretension import Pretensioned
 from frames.supports import Mask
 
-LEVEL_TOLERANCE = 5e-4
+LEVEL_TOLERANCE = 1e-3
+MOST_TRIALS = 30
 
 
 @dataclass(frozen=True)
@@ -82,27 +83,37 @@ class LoadPath:
             return None
         if over == 0:
             return self.states[0]
-        low, high = self.states[over - 1], self.states[over]
-        g_low, g_high = values[over - 1], values[over]
-        kept = 0
-        for _ in range(40):
-            if high.level - low.level <= LEVEL_TOLERANCE or g_high == 0.0:
-                break
-            level = low.level - g_low * (high.level - low.level) / (g_high - g_low)
-            # a trial next to an end would never shrink the bracket below the tolerance
-            room = 0.4 * LEVEL_TOLERANCE
-            level = min(max(level, low.level + room), high.level - room)
+        low, high = self.states[over - 1].level, self.states[over].level
+        for _ in range(MOST_TRIALS):
+            level = self._estimate(measure, low, high)
             state = self.at(level)
-            g = measure(state)
-            if g >= 0.0:
-                high, g_high = state, g
-                g_low *= 0.5 if kept == 1 else 1.0
-                kept = 1
+            if measure(state) >= 0.0:
+                high = min(high, level)
             else:
-                low, g_low = state, g
-                g_high *= 0.5 if kept == -1 else 1.0
-                kept = -1
-        return high
+                low = max(low, level)
+            if high - low < LEVEL_TOLERANCE:
+                break
+            if abs(self._estimate(measure, low, high) - level) < LEVEL_TOLERANCE:
+                return state
+        return self.at(high)
+
+    def _estimate(self, measure: Callable[[State], float], low: float, high: float) -> float:
+        """Level of the zero by inverse interpolation through the states nearest to it, inside the bracket."""
+        near = sorted(self.states, key=lambda s: abs(measure(s)))[:4]
+        g = np.array([measure(s) for s in near])
+        levels = np.array([s.level for s in near])
+        order = np.argsort(levels)
+        if (np.diff(g[order]) > 0.0).all():  # Lagrange's polynomial of the level in g, at g = 0
+            level = sum(
+                levels[i] * np.prod([-g[j] / (g[i] - g[j]) for j in range(len(g)) if j != i])
+                for i in range(len(g))
+            )
+            if low < level < high:
+                return float(level)
+        ends = {s.level: measure(s) for s in self.states if s.level in (low, high)}
+        level = low - ends[low] * (high - low) / (ends[high] - ends[low])
+        room = 0.01 * (high - low)
+        return float(min(max(level, low + room), high - room))
 
 
 def group_parallel(loads: Sequence[LoadVector]) -> list[tuple[int, list[tuple[int, float]]]]:

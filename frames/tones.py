@@ -33,9 +33,8 @@ def leg_tones(place: Construct, tension: Array) -> Array:
         [(w.wire.bone_hold or place.case.model.bone_hold) == "built in" for w in wires]
     )
     in_bone, carried = end_turning_stiffness(spans[:, 1], tension, EI)
-    tones = []
-    for leg, other in ((0, 2), (2, 0)):
-        beyond, _ = end_turning_stiffness(spans[:, other], tension, EI)
-        k = np.where(built_in, np.inf, in_bone - carried**2 / (in_bone + beyond))
-        tones.append(span_frequency(spans[:, leg], tension, EI, mass, k))
-    return np.stack(tones, axis=-1)
+    legs, others = spans[:, [0, 2]], spans[:, [2, 0]]
+    beyond, _ = end_turning_stiffness(others, tension[:, None], EI[:, None])
+    rest = in_bone[:, None] - carried[:, None] ** 2 / (in_bone[:, None] + beyond)
+    k = np.where(built_in[:, None], np.inf, rest)
+    return span_frequency(legs, tension[:, None], EI[:, None], mass[:, None], k)

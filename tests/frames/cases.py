@@ -5,12 +5,13 @@ at about 110 kgf (common practice, no source).
 """
 
 import copy
+import itertools
 import math
 import tomllib
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-from frames import Case, Result, case_from_dict, check
+from frames import Result, case_from_dict, check
 from frames.demo import demo_text
 
 Raw = dict[str, Any]
@@ -61,8 +62,11 @@ def frame(
     side: str = "right",
     gap: float = 2.0,
 ) -> Raw:
-    """A frame of rings ``R1`` … with wires ``W1`` … at the ``bearings`` (taken in turn, ring by ring, on
-    alternate faces) and rods of 6 mm between neighbours; ``wires`` and ``rings``: other keys."""
+    """A frame of rings ``R1`` … joined by rods of 6 mm between neighbours.
+
+    bearings : of the wires ``W1`` … of each ring, taken in turn; they lie on alternate faces.
+    wires, rings : other keys of all of them.
+    """
     names = [f"R{i + 1}" for i in range(len(levels))]
     laid = [
         (name, bearing, face)
@@ -83,7 +87,7 @@ def frame(
         "ring": [ring(n, z, **(rings or {})) for n, z in zip(names, levels, strict=True)],
         "rod": [
             {"rings": [a, b], "bearing_deg": at, "diameter_mm": 6.0}
-            for a, b in zip(names, names[1:], strict=False)
+            for a, b in itertools.pairwise(names)
             for at in rods
         ],
         "wire": [
@@ -97,7 +101,10 @@ def frame(
 def small(**other: Any) -> Raw:
     """The smallest stable frame: two rings, two wires each (not common practice)."""
     return frame(
-        levels=(60.0, -60.0), bearings=((50.0, 130.0), (40.0, 120.0)), rods=(0.0, 120.0, 240.0), **other
+        levels=(60.0, -60.0),
+        bearings=((50.0, 130.0), (40.0, 120.0)),
+        rods=(0.0, 120.0, 240.0),
+        **other,
     )
 
 
@@ -174,6 +181,31 @@ def swapped_ends(raw: Raw) -> Raw:
     return new
 
 
-def checked_case(raw: Raw) -> Case:
-    """The case of a dictionary."""
-    return case_from_dict(raw)
+def symmetric(**other: Any) -> Raw:
+    """Two planes of symmetry: wires at ±45° in the middle of their rings, four rods, rings centred.
+
+    An axial load then moves the gap along the axis only.
+    """
+    return frame(
+        levels=(100.0, 40.0, -40.0, -100.0),
+        bearings=((45.0, 135.0),),
+        rods=(0.0, 90.0, 180.0, 270.0),
+        wires={"height_mm": 0.0},
+        **other,
+    )
+
+
+def own_constants(raw: Raw) -> Raw:
+    """Elastic constants written out in place of materials and defaults."""
+    new = copy.deepcopy(raw)
+    new["bone"].update(E_MPa=17_000.0, nu=0.3)
+    for kind in ("ring", "rod", "wire"):
+        for part in new[kind]:
+            part.pop("material", None)
+            part.update(E_MPa=193_000.0, nu=0.3)
+    return new
+
+
+def stiff_bone(raw: Raw, E_MPa: float = 1e6) -> Raw:
+    """Bone as stiff as a case file allows (or of another modulus)."""
+    return {**raw, "bone": {**raw["bone"], "E_MPa": E_MPa}}
