@@ -17,28 +17,36 @@ from fem.algebra import Array, transpose
 from fem.errors import ModelError
 
 
-def beam_frame(a: Array, b: Array, up: Array | None, name: str) -> Array:
-    """(3, 3) rows: local x (A to B), y, z.  ``up``: any vector in the local x-z plane, not along x.
+def beam_frames(A: Array, B: Array, up: list[Array | None], names: list[str]) -> Array:
+    """(m, 3, 3) rows: local x (A to B), y, z of m beams, A and B (m, 3) mm.
 
-    Without ``up``, z lies as near as it can to the global axis farthest from the beam's direction.
+    up : any vector in each local x-z plane, not along x; None: z lies as near as it can to the global
+    axis farthest from the beam's direction.
     """
-    x = b - a
-    length = float(np.linalg.norm(x))
-    if not length > 0:
-        raise ModelError(f"beam {name!r} has no length: both ends lie at {a.tolist()} mm.", part=name)
-    x = x / length
-    if up is None:
-        up = np.eye(3)[int(np.argmin(np.abs(x)))]
-    z = np.asarray(up, float) - x * float(np.dot(up, x))
-    norm = float(np.linalg.norm(z))
-    if not norm > 1e-6 * float(np.linalg.norm(up)):
+    x = B - A
+    length = np.linalg.norm(x, axis=-1, keepdims=True)
+    for i in np.flatnonzero(~(length[:, 0] > 0)):
         raise ModelError(
-            f"beam {name!r}: its orientation vector {np.asarray(up).tolist()} lies along the beam; "
+            f"beam {names[i]!r} has no length: both ends lie at {A[i].tolist()} mm.", part=names[i]
+        )
+    x = x / length
+    farthest = np.eye(3)[np.argmin(np.abs(x), axis=-1)]
+    given = np.array([f if u is None else u for u, f in zip(up, farthest, strict=True)])
+    z = given - x * np.sum(given * x, axis=-1, keepdims=True)
+    norm = np.linalg.norm(z, axis=-1, keepdims=True)
+    for i in np.flatnonzero(~(norm[:, 0] > 1e-6 * np.linalg.norm(given, axis=-1))):
+        raise ModelError(
+            f"beam {names[i]!r}: its orientation vector {given[i].tolist()} lies along the beam; "
             "give one that points aside.",
-            part=name,
+            part=names[i],
         )
     z = z / norm
-    return np.stack([x, np.cross(z, x), z])
+    return np.stack([x, np.cross(z, x), z], axis=1)
+
+
+def beam_frame(a: Array, b: Array, up: Array | None, name: str) -> Array:
+    """(3, 3) ``beam_frames`` of one beam."""
+    return np.asarray(beam_frames(a[None], b[None], [up], [name])[0])
 
 
 def beam_end_flexibility(length: Array, frame: Array, flexibility: Array) -> Array:

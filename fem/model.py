@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from fem.algebra import Array
 from fem.arc import arc_end_flexibility, check_arc
-from fem.beam import beam_end_flexibility, beam_frame
+from fem.beam import beam_end_flexibility, beam_frames
 from fem.chord import Chords, make_chords
 from fem.constraints import resolve_arms
 from fem.errors import ModelError
@@ -224,10 +224,7 @@ class ModelBuilder:
         length, angle = np.linalg.norm(B - A, axis=-1), np.zeros(count)
         centre, axis = np.zeros((count, 3)), np.zeros((count, 3))
         if straight:
-            frame[:n] = [
-                beam_frame(a, b, m.up, m.name)
-                for m, a, b in zip(straight, A[:n], B[:n], strict=True)
-            ]
+            frame[:n] = beam_frames(A[:n], B[:n], [m.up for m in straight], names[:n])
             F[:n] = beam_end_flexibility(length[:n], frame[:n], f[:n])
         if curved:
             centre[n:], axis[n:] = [m.centre for m in curved], [m.axis for m in curved]

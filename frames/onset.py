@@ -54,18 +54,17 @@ class LoadPath:
         for s in self.states:
             if s.level == level:
                 return s
-        levels = np.array([s.level for s in self.states])
-        above = int(np.clip(np.searchsorted(levels, level), 1, len(levels) - 1))
-        low, high = self.states[above - 1], self.states[above]
-        share = (level - low.level) / (high.level - low.level)
-        start = low.u + share * (high.u - low.u)
+        near = sorted(self.states, key=lambda s: abs(s.level - level))[:4]
+        weights = _lagrange(np.array([s.level for s in near]), level)
+        start = sum(w * s.u for w, s in zip(weights, near, strict=True))
+        below = max((s for s in self.states if s.level < level), key=lambda s: s.level)
         found = solve(
             self.pre.system,
             level * self.force[None],
             self.pre.law,
-            start[None],
+            np.asarray(start)[None],
             [f"{self.name} at {100 * level:.0f} %"],
-            start_loads=low.level * self.force[None],
+            start_loads=below.level * self.force[None],
             held=self.held,
         )
         state = State(level, found.u[0], found.response.tension[0], self.peak(found.response)[0])
@@ -104,16 +103,18 @@ class LoadPath:
         levels = np.array([s.level for s in near])
         order = np.argsort(levels)
         if (np.diff(g[order]) > 0.0).all():  # Lagrange's polynomial of the level in g, at g = 0
-            level = sum(
-                levels[i] * np.prod([-g[j] / (g[i] - g[j]) for j in range(len(g)) if j != i])
-                for i in range(len(g))
-            )
+            level = float(_lagrange(g, 0.0) @ levels)
             if low < level < high:
-                return float(level)
+                return level
         ends = {s.level: measure(s) for s in self.states if s.level in (low, high)}
         level = low - ends[low] * (high - low) / (ends[high] - ends[low])
         room = 0.01 * (high - low)
         return float(min(max(level, low + room), high - room))
+
+
+def _lagrange(x: Array, at: float) -> Array:
+    """(k,) weights of values given at places x (k,) for the polynomial through them, at one place."""
+    return np.array([np.prod((at - np.delete(x, i)) / (x[i] - np.delete(x, i))) for i in range(len(x))])
 
 
 def group_parallel(loads: Sequence[LoadVector]) -> list[tuple[int, list[tuple[int, float]]]]:

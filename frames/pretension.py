@@ -39,5 +39,7 @@ def pretension(parts: Discretised) -> Pretensioned:
     held = held_at_ankle(parts, system)
     found = solve(system, zero, WireLaw(tension=tension), zero, [STATE], held=held)
     u = found.u[0]
-    law = lock(system, respond(system, u, found.law))
+    natural = lock(system, found.response).natural
+    assert natural is not None
+    law = WireLaw(natural=natural[0])
     return Pretensioned(parts, system, u, law, respond(system, u, law), found)

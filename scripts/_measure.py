@@ -135,7 +135,7 @@ def measure_solver(check_seconds: float) -> bool:
     def solve(mesh: tuple[float, float]) -> Any:
         return solve_frame(
             case, wire_elements_mm=mesh[0], ring_step_deg=mesh[1], loads=wanted,
-            loaded_compliance=True,
+            loaded_compliance=True, members="corotational",
         )  # fmt: skip
 
     finest = solve(MESHES[0])
