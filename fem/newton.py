@@ -44,11 +44,13 @@ class Solution:
 
 @dataclass(frozen=True)
 class _Step:
-    """Where one case stands after Newton's iteration; worst: freedom with the largest residual."""
+    """Where one case stands after Newton's iteration; unstable: given up because the tangent there is not positive
+    definite; worst: freedom with the largest residual."""
 
     u: Array
     tangent: Array
     converged: bool
+    unstable: bool
     residuals: tuple[float, ...]
     worst: int
 
@@ -116,11 +118,15 @@ def _walk(
         size /= 2.0
         if size < SMALLEST_STEP:
             node = system.model.names[system.kept[step.worst] // 6]
+            why = (
+                "there the structure is not stable any more: it would tilt or snap away"
+                if step.unstable
+                else f"after {len(step.residuals)} iterations the residual is {step.residuals[-1]:.2g} of the "
+                f"largest force, worst at {node!r}"
+            )
             raise ConvergenceError(
-                f"{state}: no equilibrium found beyond {100 * reached:.0f} % of the load; after "
-                f"{len(step.residuals)} iterations the residual is {step.residuals[-1]:.2g} of the largest force, "
-                f"worst at {node!r}. Lower the load, raise tensions or add members, and look for parts that snap "
-                "through.",
+                f"{state}: no equilibrium found beyond {100 * reached:.0f} % of the load; {why}. "
+                "Lower the load, raise tensions or add members.",
                 load_level=reached,
                 iterations=len(step.residuals),
                 residuals=step.residuals,
@@ -184,6 +190,7 @@ def _newton(
     history: list[list[float]] = [[] for _ in states]
     worst = [0] * len(states)
     converged = [False] * len(states)
+    unstable = [False] * len(states)
     active = list(range(len(states)))
     for iteration in range(MOST_ITERATIONS):
         going, steps = [], []
@@ -201,6 +208,7 @@ def _newton(
             factor = Factor(run.tangent[case][np.ix_(open_, open_)])
             refuse_mechanism(factor, names, system.kept[open_], states[case])
             if not factor.definite:
+                unstable[case] = True
                 continue
             step = np.zeros(system.size)
             step[open_] = factor.solve((loads[case] - run.force[case])[open_])
@@ -217,7 +225,9 @@ def _newton(
     for case in active:  # out of iterations
         converged[case] = history[case][-1] < ROUNDING
     return [
-        _Step(run.u[i], run.tangent[i], converged[i], tuple(history[i]), worst[i])
+        _Step(
+            run.u[i], run.tangent[i], converged[i], unstable[i], tuple(history[i]), worst[i]
+        )
         for i in range(len(states))
     ]
 

@@ -121,7 +121,9 @@ def test_solve_refuses_forces_out_of_balance(monkeypatch: pytest.MonkeyPatch) ->
 
     monkeypatch.setattr(fem.system, "wire_state", falsified(crooked))
     none = np.zeros((1, system.size))
-    with pytest.raises(ConvergenceError, match="tension: internal forces are out of balance by 0.0") as e:
+    with pytest.raises(
+        ConvergenceError, match="tension: internal forces are out of balance by 0.0"
+    ) as e:
         solve(system, none, law, none, ["tension"])
     assert e.value.state == "tension"
     assert e.value.load_level == 1.0

@@ -69,7 +69,12 @@ def test_load_at_the_end_of_an_arm() -> None:
 def test_arms_turned_in_space_answer_turned() -> None:
     def tip(R: np.ndarray) -> np.ndarray:
         build = ModelBuilder()
-        for name, x in {"f": [0, 0, 0], "m": [40, 5, 0], "s": [45, -9, 12], "t": [80, 0, 30]}.items():
+        for name, x in {
+            "f": [0, 0, 0],
+            "m": [40, 5, 0],
+            "s": [45, -9, 12],
+            "t": [80, 0, 30],
+        }.items():
             build.node(name, R @ np.array(x, float))
         build.beam("first", "f", "m", SECTION, STEEL, up=R @ [0.0, 0, 1])
         build.arm("s", "m")

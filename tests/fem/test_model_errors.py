@@ -69,7 +69,12 @@ def bent_wire(build: ModelBuilder) -> Model:
 # what is done, the part named, the words that must be there
 CASES: list[tuple[str, Callable[[], object], str, str]] = [
     ("no nodes", lambda: ModelBuilder().build(), "", "the model has no nodes"),
-    ("two coordinates", lambda: start().node("x", [1, 2]), "x", r"three finite coordinates.*\[1, 2\]"),
+    (
+        "two coordinates",
+        lambda: start().node("x", [1, 2]),
+        "x",
+        r"three finite coordinates.*\[1, 2\]",
+    ),
     ("endless", lambda: start().node("x", [1, 2, np.inf]), "x", "three finite coordinates.*inf"),
     ("node twice", lambda: start().node("a", [1, 2, 3]), "a", "two nodes are called 'a'"),
     ("part twice", lambda: twice(start()), "rod", "two parts are called 'rod'"),
@@ -87,13 +92,28 @@ CASES: list[tuple[str, Callable[[], object], str, str]] = [
     ),
     ("arm to nowhere", lambda: start().arm("a", "x"), "x", "rigid arm: no node is called 'x'"),
     ("support nowhere", lambda: start().fix("x"), "x", "support: no node is called 'x'"),
-    ("freedom", lambda: start().fix("a", ("uw",)), "a", "no freedom is called 'uw'; use ux, uy, uz"),
+    (
+        "freedom",
+        lambda: start().fix("a", ("uw",)),
+        "a",
+        "no freedom is called 'uw'; use ux, uy, uz",
+    ),
     ("unknown node", lambda: start().build().node("x"), "x", "no node is called 'x'"),
     ("wire nowhere", lambda: wire(start(), ["a", "x"]), "x", "part 'W1': no node is called 'x'"),
-    ("two masters", lambda: arms("ab", "ac"), "a", "'a' already follows 'b'; it cannot follow 'c' too"),
+    (
+        "two masters",
+        lambda: arms("ab", "ac"),
+        "a",
+        "'a' already follows 'b'; it cannot follow 'c' too",
+    ),
     ("loop of arms", lambda: arms("ab", "bc", "ca"), "a", "loop through node '[abc]'"),
     ("arm to itself", lambda: arms("aa"), "a", "loop through node 'a'"),
-    ("support of a slave", support_of_a_slave, "b", "'b' hangs on a rigid arm; support its master 'a'"),
+    (
+        "support of a slave",
+        support_of_a_slave,
+        "b",
+        "'b' hangs on a rigid arm; support its master 'a'",
+    ),
     (
         "slave kept",
         lambda: make_system(arms("ba"), keep=["b"]),
@@ -149,15 +169,45 @@ CASES: list[tuple[str, Callable[[], object], str, str]] = [
         r"between 0 and 360° \(got 360°\)",
     ),
     ("one station", lambda: wire(start(), ["a"]), "W1", r"needs 2 to 8 stations \(got 1\)"),
-    ("no EI", lambda: wire(start(), ["a", "b"], EI=0.0), "W1", r"must be more than 0 \(got 500000.0, 0.0"),
+    (
+        "no EI",
+        lambda: wire(start(), ["a", "b"], EI=0.0),
+        "W1",
+        r"must be more than 0 \(got 500000.0, 0.0",
+    ),
     ("no EA", lambda: wire(start(), ["a", "b"], EA=-1.0), "W1", "EA and EI must be more than 0"),
-    ("wire back", lambda: wire(start(), ["a", "b", "a"]), "W1", "must follow each other along the wire"),
+    (
+        "wire back",
+        lambda: wire(start(), ["a", "b", "a"]),
+        "W1",
+        "must follow each other along the wire",
+    ),
     ("bent wire", lambda: bent_wire(start()), "W1", "one straight line .one lies 0.5 mm off it"),
-    ("E", lambda: Material(E=0.0, nu=0.3, name="lead"), "lead", r"E must be more than 0 MPa \(got 0.0\)"),
+    (
+        "E",
+        lambda: Material(E=0.0, nu=0.3, name="lead"),
+        "lead",
+        r"E must be more than 0 MPa \(got 0.0\)",
+    ),
     ("nu", lambda: Material(E=1.0, nu=0.5, name="gum"), "gum", r"between -1 and 0.5 \(got 0.5\)"),
-    ("round", lambda: solid_circle(-2.0, 0.3, "pin"), "pin", r"diameter must be more than 0 mm \(got -2.0"),
-    ("tube", lambda: tube(5.0, 5.0, 0.3, "bone"), "bone", r"between 0 and the outer 5.0 mm \(got 5.0\)"),
-    ("side", lambda: rectangle(5.0, np.nan, 0.3, "bar"), "bar", r"side along z must be more than 0 mm"),
+    (
+        "round",
+        lambda: solid_circle(-2.0, 0.3, "pin"),
+        "pin",
+        r"diameter must be more than 0 mm \(got -2.0",
+    ),
+    (
+        "tube",
+        lambda: tube(5.0, 5.0, 0.3, "bone"),
+        "bone",
+        r"between 0 and the outer 5.0 mm \(got 5.0\)",
+    ),
+    (
+        "side",
+        lambda: rectangle(5.0, np.nan, 0.3, "bar"),
+        "bar",
+        r"side along z must be more than 0 mm",
+    ),
     (
         "section",
         lambda: Section(1, 1, 1, 0, 1, 1, 1, 1, name="flat"),
@@ -173,7 +223,9 @@ CASES: list[tuple[str, Callable[[], object], str, str]] = [
 ]
 
 
-@pytest.mark.parametrize(("act", "part", "words"), [c[1:] for c in CASES], ids=[c[0] for c in CASES])
+@pytest.mark.parametrize(
+    ("act", "part", "words"), [c[1:] for c in CASES], ids=[c[0] for c in CASES]
+)
 def test_refusal(act: Callable[[], object], part: str, words: str) -> None:
     with pytest.raises(ModelError) as caught:
         act()
@@ -188,7 +240,9 @@ def test_beam_without_length() -> None:
     build = start()
     build.node("here too", [0, 0, 0])
     build.beam("rod", "a", "here too", SECTION, STEEL)
-    with pytest.raises(ModelError, match=r"beam 'rod' has no length.*\[0.0, 0.0, 0.0\] mm") as caught:
+    with pytest.raises(
+        ModelError, match=r"beam 'rod' has no length.*\[0.0, 0.0, 0.0\] mm"
+    ) as caught:
         build.build()
     assert caught.value.part == "rod"
 
@@ -196,7 +250,9 @@ def test_beam_without_length() -> None:
 def test_orientation_along_the_beam() -> None:
     build = start()
     build.beam("rod", "a", "b", SECTION, STEEL, up=[2.0, 0, 0])
-    with pytest.raises(ModelError, match=r"beam 'rod': its orientation vector \[2.0, 0.0, 0.0\] lies along"):
+    with pytest.raises(
+        ModelError, match=r"beam 'rod': its orientation vector \[2.0, 0.0, 0.0\] lies along"
+    ):
         build.build()
 
 

@@ -90,7 +90,9 @@ def test_load_cases_side_by_side_are_those_one_by_one() -> None:
         # matrix products round differently for one row and five
         size = max(float(np.abs(alone.u).max()), 1e-3)
         assert np.abs(together.u[case] - alone.u[0]).max() < 1e-12 * size
-        assert together.response.tension[case] == pytest.approx(alone.response.tension[0], rel=1e-11)
+        assert together.response.tension[case] == pytest.approx(
+            alone.response.tension[0], rel=1e-11
+        )
         assert together.iterations[case] == alone.iterations[0]
     assert len(set(together.iterations)) > 1
 
@@ -165,7 +167,7 @@ def levers() -> System:
     """A wire pulls on the far ends of two arms: pendulums upside down.
 
     Its ends lie beyond the carriers "Q" and "P", pivoted on rigid arms a that point outward; both
-    carriers turn about y on springs k, "P" also slides freely along x.  When both dip, the path shortens by
+    carriers turn about y on springs k, "P" also slides along x.  When both dip, the path shortens by
     a φ²/2 at each end and nothing bends, so straight they are unstable beyond T = k/a.
     """
     build = ModelBuilder()
@@ -173,17 +175,16 @@ def levers() -> System:
         build.node(name, [x, 0, 0])
         build.node(f"end {name}", [x + out, 0, 0])
         build.arm(f"end {name}", name)
-        build.spring(f"bed {name}", name, None, [0, 0, 0, 0, K, 0])
+        build.spring(f"bed {name}", name, None, [10.0, 0, 0, 0, K, 0])
     build.fix("Q", ("ux", "uy", "uz", "rx", "rz"))
     build.fix("P", ("uy", "uz", "rx", "rz"))
     build.wire("wire", ["end Q", "end P"], [False, False], *stiffnesses(1.8))
     return make_system(build.build())
 
 
-def pulled(system: System, pull: float, dip: float = 0.0) -> np.ndarray:
+def pulled(system: System, pull: float) -> np.ndarray:
     p = np.zeros((1, system.size))
-    p[0, system.dofs("P")[[0, 4]]] = pull, dip
-    p[0, system.dofs("Q")[4]] = -dip
+    p[0, system.dofs("P")[0]] = pull
     return p
 
 
@@ -191,7 +192,8 @@ def test_straight_levers_hold_below_the_critical_pull() -> None:
     system = levers()
     p = pulled(system, 0.98 * CRITICAL)
     found = solve(system, p, tensioned(system, 50.0), np.zeros_like(p), ["pulled"])
-    assert found.response.tension[0, 0] == pytest.approx(0.98 * CRITICAL, rel=1e-9)
+    # the bed of "P" takes 10 N/mm of the tenths of a millimetre by which the wire stretches
+    assert 0.97 * CRITICAL < found.response.tension[0, 0] < 0.98 * CRITICAL
 
 
 def test_unstable_equilibrium_is_refused() -> None:
@@ -200,21 +202,18 @@ def test_unstable_equilibrium_is_refused() -> None:
     p = pulled(system, 1.3 * CRITICAL)
     with pytest.raises(ConvergenceError) as caught:
         solve(system, p, tensioned(system, 50.0), np.zeros_like(p), ["pulled"])
-    assert caught.value.state == "pulled"
-
-
-def test_failure_carries_its_data() -> None:
-    """With a small disturbance the levers fall when their critical pull is reached."""
-    system = levers()
-    p = pulled(system, 2.0 * CRITICAL, dip=1.0)
-    with pytest.raises(ConvergenceError) as caught:
-        solve(system, p, tensioned(system, 50.0), np.zeros_like(p), ["pulled"])
     error, text = caught.value, str(caught.value)
-    assert error.load_level == pytest.approx(0.5, abs=1.0 / 32.0)  # steps are cut to 1/64
+    # the load is raised in steps down to 1/64; the bed of "P" carries half a percent of it
+    assert 1.0 / 1.3 - 1.0 / 64.0 < error.load_level < 1.01 / 1.3
     assert error.iterations == len(error.residuals) > 0
     assert error.worst_node in ("P", "Q")
     assert error.state == "pulled"
-    for word in ("pulled", f"{100 * error.load_level:.0f} %", repr(error.worst_node), "Lower the load"):
+    for word in (
+        "pulled",
+        f"{100 * error.load_level:.0f} %",
+        repr(error.worst_node),
+        "Lower the load",
+    ):
         assert word in text
 
 
@@ -234,7 +233,9 @@ def test_compliance_of_an_unstable_state_is_refused() -> None:
     tangent = respond(system, u, tensioned(system, 2.0 * CRITICAL)).tangent
     D = np.zeros((system.size, 1))
     D[system.dofs("P")[4]] = 1.0
-    with pytest.raises(ConvergenceError, match=r"look: the state is unstable \(lowest scaled eigenvalue -"):
+    with pytest.raises(
+        ConvergenceError, match=r"look: the state is unstable \(lowest scaled eigenvalue -"
+    ):
         compliance(system, tangent, D, "look")
 
 

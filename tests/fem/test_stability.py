@@ -92,8 +92,12 @@ def test_series_and_closed_form_join() -> None:
         )
         slopes = np.array([inside[1], inside[2], 0.0, inside[4], inside[5], 0.0])
         step = 2e-9 * switch
-        assert outside[[0, 1, 3, 4]] == pytest.approx((inside + step * slopes)[[0, 1, 3, 4]], rel=1e-12)
-        assert outside[[2, 5]] == pytest.approx(inside[[2, 5]], rel=1e-8)  # third derivatives unknown
+        assert outside[[0, 1, 3, 4]] == pytest.approx(
+            (inside + step * slopes)[[0, 1, 3, 4]], rel=1e-12
+        )
+        assert outside[[2, 5]] == pytest.approx(
+            inside[[2, 5]], rel=1e-8
+        )  # third derivatives unknown
 
 
 def test_limits() -> None:
@@ -110,4 +114,6 @@ def test_any_shape_gives_what_each_value_gives() -> None:
     together = np.array(stability_functions(q))
     assert together.shape == (6, 2, 3)
     for index in np.ndindex(2, 3):
-        assert np.array_equal(together[(slice(None), *index)], np.array(stability_functions(q[index])))
+        assert np.array_equal(
+            together[(slice(None), *index)], np.array(stability_functions(q[index]))
+        )

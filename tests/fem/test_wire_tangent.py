@@ -154,7 +154,9 @@ def test_turned_clamps_alone_do_not_lengthen_a_wire_without_arms() -> None:
     q[0, 5], q[0, 11] = b1, b2
     state = wire_state(wires, q, tension=np.array([0.0]))
     assert state.path[0] == 0.0
-    assert state.bending.bow[0] == pytest.approx(L * (2 * b1**2 - b1 * b2 + 2 * b2**2) / 30, rel=1e-9)
+    assert state.bending.bow[0] == pytest.approx(
+        L * (2 * b1**2 - b1 * b2 + 2 * b2**2) / 30, rel=1e-9
+    )
     # bending moments 4EI/L and 2EI/L
     assert state.gradient[0, 5] == pytest.approx(EI / L * (4 * b1 + 2 * b2), rel=1e-9)
     assert state.gradient[0, 11] == pytest.approx(EI / L * (2 * b1 + 4 * b2), rel=1e-9)

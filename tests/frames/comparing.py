@@ -10,7 +10,11 @@ from frames.result import LoadResult
 
 Array = NDArray[np.float64]
 SAME = 1e-9
-"""Relative: what rounding and the end of Newton's iteration may leave."""
+"""Relative: what rounding may leave."""
+
+SAME_LOADED = 1e-8
+"""Relative, under load: Newton's iteration ends at 1e-10 of the largest force, some 1000 N; divided
+by a sideways stiffness of a few N/mm that leaves 1e-8 mm of a movement of some millimetres."""
 
 ARM_MM = 100.0
 """A turn is measured against a shift over this arm."""
@@ -55,11 +59,15 @@ def assert_same(
     degrees: float = 0.0,
     name_of: Callable[[str], str] = str,
     tolerance: float = SAME,
+    loaded_tolerance: float = SAME_LOADED,
 ) -> None:
-    """All numbers of ``other`` are those of ``result``, its axes turned by ``degrees`` and its parts
-    renamed by ``name_of``."""
+    """All numbers of ``other`` are those of ``result``, turned by ``degrees``.
+
+    name_of : the new name of a part.
+    """
     R = turn_matrix(degrees)
     close = {"rtol": tolerance, "atol": 0.0}
+    near = {"rtol": loaded_tolerance, "atol": 0.0}
     assert matrix_difference(R @ result.matrix @ R.T, other.matrix) < tolerance
     assert [load.name for load in result.loads] == [load.name for load in other.loads]
     if not degrees:  # shears and bendings belong to the axes
@@ -71,15 +79,15 @@ def assert_same(
         np.testing.assert_allclose(again.peak_stress_MPa, w.peak_stress_MPa, **close)
         np.testing.assert_allclose(sorted(again.tone_Hz), sorted(w.tone_Hz), **close)
     for load, under in zip(result.loads, other.loads, strict=True):
-        assert vector_difference(R @ movement(load), movement(under)) < tolerance, load.name
+        assert vector_difference(R @ movement(load), movement(under)) < loaded_tolerance, load.name
         loaded = {w.name: w for w in under.wires}
         for v in load.wires:
             again = loaded[name_of(v.name)]
-            np.testing.assert_allclose(again.tension_N, v.tension_N, **close)
-            np.testing.assert_allclose(again.peak_stress_MPa, v.peak_stress_MPa, **close)
+            np.testing.assert_allclose(again.tension_N, v.tension_N, **near)
+            np.testing.assert_allclose(again.peak_stress_MPa, v.peak_stress_MPa, **near)
             assert again.slack == v.slack
         if not degrees:
-            np.testing.assert_allclose(values(under.tangent), values(load.tangent), **close)
+            np.testing.assert_allclose(values(under.tangent), values(load.tangent), **near)
             assert under.secant.keys() == load.secant.keys()
-            np.testing.assert_allclose(values(under.secant), values(load.secant), **close)
+            np.testing.assert_allclose(values(under.secant), values(load.secant), **near)
     assert sorted(w.kind for w in result.warnings) == sorted(w.kind for w in other.warnings)

@@ -69,7 +69,7 @@ def test_matrix_against_small_loads(at: str) -> None:
     """All 36 entries, from loads at every named point, in the limit of a rigid bone."""
     soft = difference_from_matrix(stiff_bone(BASE, 1e5), at)
     stiff = difference_from_matrix(stiff_bone(BASE, 1e6), at)
-    assert stiff < 2e-3
+    assert stiff < 0.01
     assert stiff == pytest.approx(soft / 10.0, rel=0.02)
 
 
@@ -87,8 +87,7 @@ def test_a_moment_is_the_same_at_knee_and_face(i: int) -> None:
     assert apart(1e6) == pytest.approx(apart(1e5) / 10.0, rel=0.02)
 
 
-@pytest.mark.parametrize(("distal", "proximal"), [("ankle", "knee")])
-def test_a_load_on_the_ankle_is_its_opposite_on_the_knee(distal: str, proximal: str) -> None:
+def test_a_load_on_the_ankle_is_its_opposite_on_the_knee() -> None:
     """Borne at the other end, so that force and moment at the knee are -F and -(M + r × F)."""
     F, M = np.array([12.0, -9.0, -80.0]), np.array([0.4, 0.3, -0.8])
     arm = np.array([0.0, 0.0, -340.0])
@@ -96,8 +95,8 @@ def test_a_load_on_the_ankle_is_its_opposite_on_the_knee(distal: str, proximal: 
     result = answers(
         cases.with_loads(
             BASE,
-            wrench("distal", F.tolist(), M.tolist(), distal),
-            wrench("proximal", (-F).tolist(), at_knee.tolist(), proximal),
+            wrench("distal", F.tolist(), M.tolist(), "ankle"),
+            wrench("proximal", (-F).tolist(), at_knee.tolist(), "knee"),
         )
     )
     low, high = result.loads
@@ -141,15 +140,13 @@ def test_sagittal_bending_turns_about_the_medial_axis() -> None:
     """A moment about the medial axis tilts the proximal fragment towards anterior at the top: on
     either leg, and by far the most about that axis."""
     for side in ("left", "right"):
-        raw = cases.with_loads(
-            cases.symmetric(side=side), wrench("forward", (0.0, 0.0, 0.0), (0.0, 0.05, 0.0))
-        )
-        result = answers(raw)
+        forward = wrench("forward", (0.0, 0.0, 0.0), (0.0, 0.05, 0.0))
+        result = answers(stiff_bone(cases.with_loads(cases.symmetric(side=side), forward)))
         tilt = result.loads[0].gap_movement
         assert tilt["about_medial_deg"] > 0.0
         assert abs(tilt["about_anterior_deg"]) < 1e-6 * tilt["about_medial_deg"]
         expected = 0.05 / result.stiffness["bending_ap_Nm_per_deg"]
-        assert tilt["about_medial_deg"] == pytest.approx(expected, rel=0.03)  # bone's own bending
+        assert tilt["about_medial_deg"] == pytest.approx(expected, rel=2e-3)
 
 
 SYMMETRIC = cases.symmetric()
@@ -278,7 +275,8 @@ def test_all_moduli_tensions_and_loads_doubled() -> None:
             assert w.peak_stress_MPa == pytest.approx(2.0 * v.peak_stress_MPa, rel=1e-9)
     for v, w in zip(one.wires, two.wires, strict=True):
         assert w.tone_Hz == pytest.approx(v.tone_Hz, rel=1e-9)
-    assert [w.kind for w in one.warnings] == [w.kind for w in two.warnings]
+    kinds = [[w.kind for w in r.warnings if w.kind != "tension range"] for r in (one, two)]
+    assert kinds[0] == kinds[1]
 
 
 LENGTHS = {
@@ -339,7 +337,7 @@ def test_final_tensions_are_those_asked_for() -> None:
         w["tension_N"] = 600.0 + 80.0 * i
     result = answers(cases.with_loads(raw))
     assert [w.tension_N for w in result.wires] == pytest.approx(
-        [w["tension_N"] for w in raw["wire"]], rel=1e-12
+        [w["tension_N"] for w in raw["wire"]], rel=1e-9
     )
 
 

@@ -109,7 +109,12 @@ def exact(F: float, T0: float, L: float, EA: float, EI: float) -> tuple[float, f
 
     s = np.linspace(0.0, 1.0, 101)
     start = np.stack(
-        [s * L / 4, guess.deflection / 2 * s**2, V / guess.tension * s, guess.clamp_moment * (1 - s)]
+        [
+            s * L / 4,
+            guess.deflection / 2 * s**2,
+            V / guess.tension * s,
+            guess.clamp_moment * (1 - s),
+        ]
     )
     found = solve_bvp(derivatives, ends, s, start, p=[guess.tension / T0], tol=1e-8)
     assert found.success, found.message
@@ -155,7 +160,9 @@ def test_published_onset_of_yield_is_met_at_every_pretension(kgf: float) -> None
     yield_stress = 860.0
     system = loaded_wire(1.8, 180.0)
     law = tensioned(system, kgf * KGF)
-    onset = brentq(lambda F: clamp_stress(system, law, F, 1.8) - yield_stress, 10.0, 150.0, xtol=1e-3)
+    onset = brentq(
+        lambda F: clamp_stress(system, law, F, 1.8) - yield_stress, 10.0, 150.0, xtol=1e-3
+    )
     assert 0.8 * 50.0 < onset < 1.2 * 55.0
 
 

@@ -37,11 +37,16 @@ class State:
     compliance: Array | None
 
     @property
-    def stiffness(self) -> dict[str, float]:
-        """The six stiffnesses 1/C_ii by name (N/mm, N m/deg)."""
+    def known_compliance(self) -> Array:
+        """``compliance`` (6, 6), or ValueError if it was not asked for."""
         if self.compliance is None:
             raise ValueError("no compliance was asked for in this state")
-        values = 1.0 / np.diag(self.compliance)
+        return self.compliance
+
+    @property
+    def stiffness(self) -> dict[str, float]:
+        """The six stiffnesses 1/C_ii by name (N/mm, N m/deg)."""
+        values = 1.0 / np.diag(self.known_compliance)
         values[3:] *= pi / 180.0 / 1000.0
         return dict(zip(STIFFNESS_KEYS, values.tolist(), strict=True))
 
