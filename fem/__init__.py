@@ -1,6 +1,7 @@
 """A small finite-element kernel for frames held by tensioned wires.
 
-Units N, mm, MPa, rad.  Start with ``ModelBuilder``, then ``make_system``, ``solve``; ``import fem`` needs numpy and scipy only.
+Units N, mm, MPa, rad. Start with ``ModelBuilder``, then ``make_system``, ``solve``; ``import fem``
+needs numpy and scipy only.
 """
 
 from fem.errors import ConvergenceError, FemError, MechanismError, ModelError

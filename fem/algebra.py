@@ -21,7 +21,9 @@ def transpose(m: Array) -> Array:
 
 
 def across(e: Array) -> Array:
-    """(..., 3) unit vectors → (..., 2, 3): two unit vectors across each, forming (e, e₁, e₂) right-handed."""
+    """(..., 3) unit vectors → (..., 2, 3): two unit vectors across each, forming (e, e₁, e₂)
+    right-handed.
+    """
     axis = np.zeros_like(e)
     least = np.argmin(np.abs(e), axis=-1)
     np.put_along_axis(axis, least[..., None], 1.0, axis=-1)

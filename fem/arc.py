@@ -1,8 +1,8 @@
 """Circular-arc beam by force-based integration: one element between two attachments is exact.
 
-The centre line turns about ``axis`` n through ``centre`` C, from A through the angle α (0 < α < 2π) to B.
-At the place s the triad is t (tangent), ρ (away from the centre), n.  End forces at B, (P, M), give the
-section at s
+The centre line turns about ``axis`` n through ``centre`` C, from A through the angle α (0 < α < 2π)
+to B. At the place s the triad is t (tangent), ρ (away from the centre), n. End forces at B, (P, M),
+give the section at s
 
     force P,   moment M + (X_B - X_s) × P,
 
@@ -14,10 +14,10 @@ In-plane bending, stretch and shear, and out-of-plane bending with torsion come 
 curvature asks.  The integrands are trigonometric polynomials of low degree: 16 Gauss points reach
 rounding for any α below 2π.  The stiffness follows by ``fem.member``.
 
-Neglected: the coupling of axial force and bending by the section's depth h (Winkler's thick curved bar),
-of relative size (h / R_c)² / 12, that is 0.2 % for a ring of 14 mm width and 87 mm radius.
+Neglected: the coupling of axial force and bending by the section's depth h (Winkler's thick curved
+bar), of relative size (h / R_c)² / 12, that is 0.2 % for a ring of 14 mm width and 87 mm radius.
 
-Section axes: local y of the section along ρ, local z along n.  ``I_z`` is then the second moment for
+Section axes: local y of the section along ρ, local z along n. ``I_z`` is then the second moment for
 in-plane bending, ``I_y`` for out-of-plane bending.
 """
 
@@ -32,7 +32,9 @@ _GAUSS = np.polynomial.legendre.leggauss(16)
 
 
 def check_arc(centre: Array, axis: Array, start: Array, angle: float, name: str) -> None:
-    """Raise ``ModelError`` unless the arc has a radius, lies across its axis and turns by 0 to 2π."""
+    """Raise ``ModelError`` unless the arc has a radius, lies across its axis and turns by 0 to
+    2π.
+    """
     if not 0.0 < angle < 2.0 * pi:
         raise ModelError(
             f"arc {name!r}: its angle must lie between 0 and 360° (got {np.degrees(angle):.6g}°).",
@@ -42,12 +44,15 @@ def check_arc(centre: Array, axis: Array, start: Array, angle: float, name: str)
     radius = float(np.linalg.norm(r))
     if not radius > 0 or abs(float(np.dot(r, axis))) > 1e-9 * radius:
         raise ModelError(
-            f"arc {name!r}: its start must lie off the centre, in the plane across its axis.", part=name
+            f"arc {name!r}: its start must lie off the centre, in the plane across its axis.",
+            part=name,
         )
 
 
 def arc_points(centre: Array, axis: Array, start: Array, angles: Array) -> Array:
-    """Points on arcs: centre, axis (unit), start (..., 3), angles (..., k) from start → (..., k, 3), mm."""
+    """Points on arcs: centre, axis (unit), start (..., 3), angles (..., k) from start → (..., k,
+    3), mm.
+    """
     r = (start - centre)[..., None, :]
     c, s = np.cos(angles)[..., None], np.sin(angles)[..., None]
     across = np.cross(axis[..., None, :], r)

@@ -7,8 +7,8 @@ Cantilever of length L, held at A, end forces at B in local axes x (along), y, z
     u_y = P_y (L³/3EI_z + L/GA_sy) + M_z L²/2EI_z        θ_z =  P_y L²/2EI_z + M_z L/EI_z
     u_z = P_z (L³/3EI_y + L/GA_sz) - M_y L²/2EI_y        θ_y = -P_z L²/2EI_y + M_y L/EI_y
 
-This end flexibility is exact, and ``fem.member`` makes the stiffness of it.  With infinite shear areas it
-is the Euler-Bernoulli beam.
+This end flexibility is exact, and ``fem.member`` makes the stiffness of it. With infinite shear
+areas it is the Euler-Bernoulli beam.
 """
 
 import numpy as np
@@ -20,8 +20,8 @@ from fem.errors import ModelError
 def beam_frames(A: Array, B: Array, up: list[Array | None], names: list[str]) -> Array:
     """(m, 3, 3) rows: local x (A to B), y, z of m beams, A and B (m, 3) mm.
 
-    up : any vector in each local x-z plane, not along x; None: z lies as near as it can to the global
-    axis farthest from the beam's direction.
+    up : any vector in each local x-z plane, not along x; None: z lies as near as it can to the
+    global axis farthest from the beam's direction.
     """
     x = B - A
     length = np.linalg.norm(x, axis=-1, keepdims=True)

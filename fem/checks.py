@@ -1,13 +1,15 @@
 """Checks made on every solution: equilibrium of the whole, and energy = work.
 
-Equilibrium.  Internal forces alone must balance: their sum, and the sum of their moments about the middle of the
-structure (places before deformation, as members and loads see them), vanish but for rounding.  The columns' forces
-balance where their ends have moved to: their moment of second order, r × f for each, is taken off first.
+Equilibrium. Internal forces alone must balance: their sum, and the sum of their moments about the
+middle of the structure (places before deformation, as members and loads see them), vanish but for
+rounding. The columns' forces balance where their ends have moved to: their moment of second order,
+r × f for each, is taken off first.
 
-Energy.  Between two states u₀ and u₁ the stored energy must rise by the work of the internal forces on the straight
-way between them, ∫₀¹ f(u₀ + t Δu)·Δu dt, here by Gauss' rule with 4 points.  It ties energy and forces of the wire law
-to each other independently of Newton's iteration.  (Where a wire goes slack on the way the integrand has a
-kink and the rule is good to a few percent of that wire's share only.)
+Energy. Between two states u₀ and u₁ the stored energy must rise by the work of the internal forces
+on the straight way between them, ∫₀¹ f(u₀ + t Δu)·Δu dt, here by Gauss' rule with 4 points. It ties
+energy and forces of the wire law to each other independently of Newton's iteration. (Where a wire
+goes slack on the way the integrand has a kink and the rule is good to a few percent of that wire's
+share only.)
 """
 
 import numpy as np
@@ -22,7 +24,9 @@ ENERGY_LIMIT = 1e-4
 
 
 def equilibrium_error(system: System, u: Array, response: Response) -> Array:
-    """(...,) imbalance of the internal forces at ``u`` (..., n), relative to the largest of them and of the tensions."""
+    """(...,) imbalance of the internal forces at ``u`` (..., n), relative to the largest of them
+    and of the tensions.
+    """
     model = system.model
     f = np.zeros((*u.shape[:-1], 6 * len(model.names)))
     f[..., system.kept] = response.force
@@ -40,7 +44,10 @@ def equilibrium_error(system: System, u: Array, response: Response) -> Array:
     columns = chord_state(model.chords, u[..., system.chord_dofs], with_tangent=False)
     total[..., 3:] -= np.sum(np.cross(model.chords.reach, columns.end_force), axis=-2)
     total[..., 3:] /= system.length
-    scale = np.abs(f[..., :3]).max(axis=(-2, -1)) + np.abs(f[..., 3:]).max(axis=(-2, -1)) / system.length
+    scale = (
+        np.abs(f[..., :3]).max(axis=(-2, -1))
+        + np.abs(f[..., 3:]).max(axis=(-2, -1)) / system.length
+    )
     scale = np.maximum(scale, response.tension.max(axis=-1, initial=1e-30))
     return np.asarray(np.abs(total).max(axis=-1) / scale)
 
@@ -52,7 +59,9 @@ def _resultant(X: Array, f: Array) -> Array:
 
 
 def energy_error(system: System, u0: Array, u1: Array, law: WireLaw) -> Array:
-    """(...,) difference of stored energy and work between u0 and u1 (..., n), relative to the larger of both."""
+    """(...,) difference of stored energy and work between u0 and u1 (..., n), relative to the
+    larger of both.
+    """
     step = u1 - u0
     places = np.concatenate([(_POINTS + 1.0) / 2.0, [0.0, 1.0]])
     way = u0 + places.reshape(-1, *([1] * step.ndim)) * step

@@ -1,8 +1,9 @@
 """Axial force of a straight member along its displaced chord (P-Δ).
 
-Small-displacement members put their forces where they were built.  A column of length L with axial force N whose ends
-shift sideways by Δ against each other then misses the moment N Δ, which decides how a loaded construct tilts.
-For members named as columns the linear axial energy ½ k a² is replaced by that of the true chord:
+Small-displacement members put their forces where they were built. A column of length L with axial
+force N whose ends shift sideways by Δ against each other then misses the moment N Δ, which decides
+how a loaded construct tilts. For members named as columns the linear axial energy ½ k a² is
+replaced by that of the true chord:
 
     a = e·(U_B - U_A),    ε = ℓ - L,  ℓ = |X_B - X_A + U_B - U_A|,    k = EA / L
 
@@ -10,9 +11,10 @@ For members named as columns the linear axial energy ½ k a² is replaced by tha
     ∂ΔU/∂U_B = -∂ΔU/∂U_A = k (ε n - a e),                 n = direction of the displaced chord,
     ∂²ΔU/∂U_B² = k [n nᵀ - e eᵀ + (ε / ℓ)(1 - n nᵀ)].
 
-Bending, shear and torsion of the member stay linear.  (The force on the bent member between its ends, P-δ, is left
-out: of relative size N L² / 10 EI, 3 % for the rod of a frame at 1000 N.)  The chord method is standard in second-order
-frame analysis, e.g. McGuire, Gallagher & Ziemian, Matrix Structural Analysis, 2000, ch. 9.
+Bending, shear and torsion of the member stay linear. (The force on the bent member between its
+ends, P-δ, is left out: of relative size N L² / 10 EI, 3 % for the rod of a frame at 1000 N.)  The
+chord method is standard in second-order frame analysis, e.g. McGuire, Gallagher & Ziemian, Matrix
+Structural Analysis, 2000, ch. 9.
 """
 
 from dataclasses import dataclass
@@ -25,9 +27,11 @@ from fem.algebra import Array, skew, transpose
 
 @dataclass(frozen=True)
 class Chords:
-    """c columns.  names (c,), nodes (c, 2) that carry their ends, reach (c, 3) X_B - X_A mm, stiffness (c,) k N/mm,
-    shift (c, 3, 12): U_B - U_A from the freedoms of both nodes, rigid arms included; on_arm (c, 2): whether the end hangs
-    on an arm, so that the node's rotation matters."""
+    """c columns. names (c,), nodes (c, 2) that carry their ends, reach (c, 3) X_B - X_A mm,
+    stiffness (c,) k N/mm, shift (c, 3, 12): U_B - U_A from the freedoms of both nodes, rigid arms
+    included; on_arm (c, 2): whether the end hangs on an arm, so that the node's rotation
+    matters.
+    """
 
     names: tuple[str, ...]
     nodes: NDArray[np.intp]
@@ -39,8 +43,9 @@ class Chords:
 
 @dataclass(frozen=True)
 class ChordState:
-    """energy (..., c), end_force (..., c, 3) on the ends B, gradient (..., c, 12), tangent (..., c, 12, 12) or
-    (..., c, 0, 0) when not asked for."""
+    """energy (..., c), end_force (..., c, 3) on the ends B, gradient (..., c, 12), tangent (..., c,
+    12, 12) or (..., c, 0, 0) when not asked for.
+    """
 
     energy: Array
     end_force: Array

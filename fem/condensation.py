@@ -2,8 +2,9 @@
 
     S = K_bb - K_bi K_ii⁻¹ K_ib,       d_i = X d_b,   X = -K_ii⁻¹ K_ib,
 
-with i the freedoms that neither wires, loads nor supports touch.  Exact for statics.  K_ii is factored sparse
-in symmetric mode on a scaled matrix, so its pivots tell whether a part of the structure hangs on nothing.
+with i the freedoms that neither wires, loads nor supports touch. Exact for statics. K_ii is
+factored sparse in symmetric mode on a scaled matrix, so its pivots tell whether a part of the
+structure hangs on nothing.
 """
 
 from dataclasses import dataclass
@@ -19,7 +20,9 @@ from fem.mechanisms import PIVOT_LIMIT, Factor, refuse_mechanism
 
 @dataclass(frozen=True)
 class Condensed:
-    """stiffness (k, k) on the kept freedoms ``kept`` (k,); ``internal`` (i,) freedoms follow by ``recover`` (i, k)."""
+    """stiffness (k, k) on the kept freedoms ``kept`` (k,); ``internal`` (i,) freedoms follow by
+    ``recover`` (i, k).
+    """
 
     stiffness: Array
     kept: NDArray[np.intp]
@@ -30,7 +33,9 @@ class Condensed:
 def condense(
     K: sparse.csr_array, kept: NDArray[np.intp], node_names: tuple[str, ...], state: str
 ) -> Condensed:
-    """Condense K (n, n) to the freedoms ``kept``; ``node_names`` name the nodes of K, six rows each."""
+    """Condense K (n, n) to the freedoms ``kept``; ``node_names`` name the nodes of K, six rows
+    each.
+    """
     n = K.shape[0]
     internal = np.setdiff1d(np.arange(n), kept)
     K_b = K[kept]

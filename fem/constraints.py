@@ -4,9 +4,9 @@ A slave node on a rigid arm a = X_slave - X_master follows its master:
 
     u_s = u_m + θ_m × a = u_m - [a]× θ_m,      θ_s = θ_m,
 
-so that all displacements are ``d = T d_masters`` and a stiffness reduces to Tᵀ K T.  Nothing is approximated
-by a stiff member.  Arms may hang on arms; the chain is followed to its free end.  (Where an arm carries a
-tensioned wire its rotation is carried to second order, inside ``fem.wire``.)
+so that all displacements are ``d = T d_masters`` and a stiffness reduces to Tᵀ K T. Nothing is
+approximated by a stiff member. Arms may hang on arms; the chain is followed to its free end. (Where
+an arm carries a tensioned wire its rotation is carried to second order, inside ``fem.wire``.)
 """
 
 import numpy as np
@@ -20,7 +20,9 @@ from fem.errors import ModelError
 def resolve_arms(
     names: tuple[str, ...], points: Array, arms: dict[int, int]
 ) -> tuple[NDArray[np.intp], Array]:
-    """``arms`` slave → master; returns for every node its final master (n,) and arm (n, 3) from it, mm."""
+    """``arms`` slave → master; returns for every node its final master (n,) and arm (n, 3) from it,
+    mm.
+    """
     master = np.arange(len(names))
     for slave in arms:
         seen = {slave}
@@ -29,7 +31,8 @@ def resolve_arms(
             node = arms[node]
             if node in seen:
                 raise ModelError(
-                    f"rigid arms form a loop through node {names[slave]!r}; each node may follow one master.",
+                    f"rigid arms form a loop through node {names[slave]!r}; "
+                    "each node may follow one master.",
                     part=names[slave],
                 )
             seen.add(node)
@@ -45,7 +48,13 @@ def master_transform(master: NDArray[np.intp], arm: Array) -> sparse.csr_array:
     column[masters] = np.arange(len(masters))
     blocks = np.tile(np.eye(6), (n, 1, 1))
     blocks[:, :3, 3:] = -skew(arm)
-    rows = (6 * np.arange(n))[:, None, None] + np.arange(6)[None, :, None] + np.zeros((1, 1, 6), int)
-    cols = (6 * column[master])[:, None, None] + np.arange(6)[None, None, :] + np.zeros((1, 6, 1), int)
+    rows = (
+        (6 * np.arange(n))[:, None, None] + np.arange(6)[None, :, None] + np.zeros((1, 1, 6), int)
+    )
+    cols = (
+        (6 * column[master])[:, None, None] + np.arange(6)[None, None, :] + np.zeros((1, 6, 1), int)
+    )
     used = blocks != 0.0
-    return sparse.csr_array((blocks[used], (rows[used], cols[used])), shape=(6 * n, 6 * len(masters)))
+    return sparse.csr_array(
+        (blocks[used], (rows[used], cols[used])), shape=(6 * n, 6 * len(masters))
+    )

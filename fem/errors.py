@@ -1,4 +1,6 @@
-"""Errors of the kernel. Each carries its data as attributes, so that a caller can say it in words of its own."""
+"""Errors of the kernel. Each carries its data as attributes, so that a caller can say it in words
+of its own.
+"""
 
 from typing import Any
 

@@ -1,10 +1,10 @@
 """Mechanisms: motions that a structure does not resist.
 
-A residual cannot find them (an unsupported frame under balanced loads has the smallest residual of all).
-Here the tangent is scaled to unit diagonal, D^-½ K D^-½, which takes out units and member sizes; the pivots of
-its Cholesky factor then measure how independent each freedom is of those before it.  A pivot below
-``PIVOT_LIMIT`` raises suspicion; the smallest eigenpairs of the scaled matrix confirm or reject it, and the
-eigenvectors are the free motions.
+A residual cannot find them (an unsupported frame under balanced loads has the smallest residual of
+all). Here the tangent is scaled to unit diagonal, D^-½ K D^-½, which takes out units and member
+sizes; the pivots of its Cholesky factor then measure how independent each freedom is of those
+before it. A pivot below ``PIVOT_LIMIT`` raises suspicion; the smallest eigenpairs of the scaled
+matrix confirm or reject it, and the eigenvectors are the free motions.
 
 A matrix with a clearly negative eigenvalue is no mechanism but an unstable state (buckling).
 """
@@ -26,8 +26,8 @@ _MOST_MOTIONS = 12
 class Factor:
     """Cholesky factor of a scaled symmetric matrix; ``solve`` undoes the scaling.
 
-    ``definite`` is False when the matrix is not positive definite; ``smallest_pivot`` is that of the scaled
-    matrix (0 when not definite).
+    ``definite`` is False when the matrix is not positive definite; ``smallest_pivot`` is that of
+    the scaled matrix (0 when not definite).
     """
 
     def __init__(self, K: Array) -> None:
@@ -36,7 +36,8 @@ class Factor:
         self._K = K
         scaled = K * self.scale[:, None]
         scaled *= self.scale
-        # symmetric, so the transpose is the same matrix in the order that LAPACK takes without copying
+        # symmetric, so the transpose is the same matrix in the order that LAPACK takes without
+        # copying
         self._L, info = linalg.lapack.dpotrf(scaled.T, lower=1, clean=0, overwrite_a=1)
         self.definite = info == 0
         self.smallest_pivot = float(np.min(np.diagonal(self._L)) ** 2) if self.definite else 0.0
@@ -100,8 +101,7 @@ def _words(
     kind = "slides" if dofs[most] % 6 < 3 else "turns"
     count = motions.shape[1]
     return (
-        f"{state}: the structure can move without resistance in {count} way{'s' if count > 1 else ''}; "
+        f"{state}: the structure can move without resistance in {count} "
+        f"way{'s' if count > 1 else ''}; "
         f"node {names[dofs[most] // 6]!r} {kind} freely. Support it or add a member that holds it.",
     )
-
-

@@ -1,12 +1,12 @@
 """Members by the force method: one formula for straight beams and arcs.
 
-A member runs from node A to node B.  Held at A, it answers end forces at B, p = (force, moment), with the
-displacement of B
+A member runs from node A to node B. Held at A, it answers end forces at B, p = (force, moment),
+with the displacement of B
 
     d = F p,      F (6 × 6): end flexibility, symmetric, positive definite.
 
-F is an integral of section flexibility along the member and has no discretisation error.  Rigid motions
-cost nothing, so the elastic displacement of B is what is left of it after following A,
+F is an integral of section flexibility along the member and has no discretisation error. Rigid
+motions cost nothing, so the elastic displacement of B is what is left of it after following A,
 
     d = Γ (u_A, θ_A, u_B, θ_B),     Γ = [[-1, [r]×, 1, 0], [0, -1, 0, 1]],     r = X_B - X_A
 
@@ -80,7 +80,7 @@ class Members:
         """(m, 6, 6) F⁻¹, symmetric."""
         if not len(self.names):
             return np.zeros((0, 6, 6))
-        k = np.linalg.inv(self.flexibility)
+        k = np.asarray(np.linalg.inv(self.flexibility), dtype=np.float64)
         return (k + transpose(k)) / 2.0
 
     def stiffness(self) -> Array:
@@ -89,6 +89,8 @@ class Members:
         return transpose(gamma) @ self.end_stiffness @ gamma
 
     def end_forces(self, ends_displacement: Array) -> Array:
-        """(..., m, 12) displacements of both ends → (..., m, 6) force (N) and moment (N·mm) on end B."""
+        """(..., m, 12) displacements of both ends → (..., m, 6) force (N) and moment (N·mm) on end
+        B.
+        """
         d = np.einsum("mij,...mj->...mi", self.gamma, ends_displacement)
         return np.einsum("mij,...mj->...mi", self.end_stiffness, d)

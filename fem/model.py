@@ -1,7 +1,7 @@
 """The model: nodes with six freedoms, members, springs, rigid arms, wires, supports; all by name.
 
-Build with ``ModelBuilder`` and read back as a frozen ``Model``.  Units N, mm, MPa, rad; global axes; freedoms
-of a node in the order ux, uy, uz, rx, ry, rz.
+Build with ``ModelBuilder`` and read back as a frozen ``Model``. Units N, mm, MPa, rad; global axes;
+freedoms of a node in the order ux, uy, uz, rx, ry, rz.
 """
 
 from collections.abc import Sequence
@@ -37,9 +37,10 @@ class Springs:
 
 @dataclass(frozen=True)
 class Model:
-    """Frozen model.  names (n,), points (n, 3) mm, master (n,) and arm (n, 3) of every node (itself and 0 when
-    free), fixed (n, 6) supported freedoms, members, springs, chords of the columns, wires (one set per number of
-    stations)."""
+    """Frozen model. names (n,), points (n, 3) mm, master (n,) and arm (n, 3) of every node (itself
+    and 0 when free), fixed (n, 6) supported freedoms, members, springs, chords of the columns,
+    wires (one set per number of stations).
+    """
 
     names: tuple[str, ...]
     points: Array
@@ -96,9 +97,13 @@ class ModelBuilder:
         """A node at ``point`` (3,) mm.  Returns its name."""
         xyz = np.array(point, dtype=float)
         if xyz.shape != (3,) or not np.isfinite(xyz).all():
-            raise ModelError(f"node {name!r}: needs three finite coordinates (got {point}).", part=name)
+            raise ModelError(
+                f"node {name!r}: needs three finite coordinates (got {point!r}).", part=name
+            )
         if name in self._nodes:
-            raise ModelError(f"two nodes are called {name!r}; give each a name of its own.", part=name)
+            raise ModelError(
+                f"two nodes are called {name!r}; give each a name of its own.", part=name
+            )
         self._nodes[name] = xyz
         return name
 
@@ -131,7 +136,9 @@ class ModelBuilder:
         section: Section,
         material: Material,
     ) -> None:
-        """Arc from a to b, right-handed about ``axis`` through ``centre``; section local y away from the centre."""
+        """Arc from a to b, right-handed about ``axis`` through ``centre``; section local y away
+        from the centre.
+        """
         self._new(name, a, b)
         n = np.asarray(axis, float)
         n = n / float(np.linalg.norm(n))
@@ -139,13 +146,16 @@ class ModelBuilder:
         self._arcs.append(_Arc(name, a, b, section, material, middle, n))
 
     def spring(self, name: str, a: str, b: str | None, constants: ArrayLike) -> None:
-        """Spring between coincident nodes a and b, or a and the ground (None); see ``fem.spring``."""
+        """Spring between coincident nodes a and b, or a and the ground (None); see
+        ``fem.spring``.
+        """
         self._new(name, a, *(() if b is None else (b,)))
         if b is not None:
             apart = float(np.linalg.norm(self._nodes[a] - self._nodes[b]))
             if apart > 1e-6:
                 raise ModelError(
-                    f"spring {name!r}: nodes {a!r} and {b!r} lie {apart:.3g} mm apart; put a rigid arm between.",
+                    f"spring {name!r}: nodes {a!r} and {b!r} lie {apart:.3g} mm apart; "
+                    "put a rigid arm between.",
                     part=name,
                 )
         self._springs.append((name, a, b, spring_stiffness(np.asarray(constants, float), name)))
@@ -155,7 +165,8 @@ class ModelBuilder:
         self._known("rigid arm", slave, master)
         if slave in self._arms:
             raise ModelError(
-                f"node {slave!r} already follows {self._arms[slave]!r}; it cannot follow {master!r} too.",
+                f"node {slave!r} already follows {self._arms[slave]!r}; "
+                f"it cannot follow {master!r} too.",
                 part=slave,
             )
         self._arms[slave] = master
@@ -165,13 +176,17 @@ class ModelBuilder:
         self._known("support", node)
         for f in freedoms:
             if f not in FREEDOMS:
-                raise ModelError(f"no freedom is called {f!r}; use {', '.join(FREEDOMS)}.", part=node)
+                raise ModelError(
+                    f"no freedom is called {f!r}; use {', '.join(FREEDOMS)}.", part=node
+                )
             self._fixed.setdefault(node, set()).add(FREEDOMS.index(f))
 
     def wire(
         self, name: str, stations: Sequence[str], turns: Sequence[bool], EA: float, EI: float
     ) -> None:
-        """Tensioned wire over the nodes ``stations``; ``turns``: whether each turns the wire (see ``fem.wire``)."""
+        """Tensioned wire over the nodes ``stations``; ``turns``: whether each turns the wire (see
+        ``fem.wire``).
+        """
         self._new(name, *stations)
         self._wires.append((name, tuple(stations), tuple(turns), EA, EI))
 
@@ -189,13 +204,15 @@ class ModelBuilder:
         for node, freedoms in self._fixed.items():
             if node in self._arms:
                 raise ModelError(
-                    f"node {node!r} hangs on a rigid arm; support its master {self._arms[node]!r}.", part=node
+                    f"node {node!r} hangs on a rigid arm; support its master {self._arms[node]!r}.",
+                    part=node,
                 )
             fixed[number[node], sorted(freedoms)] = True
         springs = Springs(
             tuple(s[0] for s in self._springs),
             np.array(
-                [(number[s[1]], -1 if s[2] is None else number[s[2]]) for s in self._springs], dtype=np.intp
+                [(number[s[1]], -1 if s[2] is None else number[s[2]]) for s in self._springs],
+                dtype=np.intp,
             ).reshape(-1, 2),
             np.array([s[3] for s in self._springs]).reshape(-1, 12, 12),
         )
@@ -272,12 +289,16 @@ class ModelBuilder:
     def _known(self, what: str, *nodes: str) -> None:
         for node in nodes:
             if node not in self._nodes:
-                raise ModelError(f"{what}: no node is called {node!r}; add the node first.", part=node)
+                raise ModelError(
+                    f"{what}: no node is called {node!r}; add the node first.", part=node
+                )
 
     def _new(self, name: str, *nodes: str) -> None:
         self._known(f"part {name!r}", *nodes)
         if name in self._parts:
-            raise ModelError(f"two parts are called {name!r}; give each a name of its own.", part=name)
+            raise ModelError(
+                f"two parts are called {name!r}; give each a name of its own.", part=name
+            )
         self._parts.add(name)
 
 
@@ -290,5 +311,8 @@ def _angles(centre: Array, axis: Array, a: Array, b: Array, names: list[str]) ->
         check_arc(centre[i], axis[i], a[i], float(angle[i]), name)
         off = abs(float(np.linalg.norm(ra[i]) - np.linalg.norm(rb[i])))
         if off > 1e-6 * float(np.linalg.norm(ra[i])) or abs(float(rb[i] @ axis[i])) > 1e-6:
-            raise ModelError(f"arc {name!r}: its end does not lie on its circle (off by {off:.3g} mm).", part=name)
+            raise ModelError(
+                f"arc {name!r}: its end does not lie on its circle (off by {off:.3g} mm).",
+                part=name,
+            )
     return np.asarray(angle)

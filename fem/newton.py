@@ -1,12 +1,13 @@
 """Newton's method with line search and step cutting on the condensed system, over load cases.
 
-Equilibrium f(u) = p is the stationary point of Π(u) - p·u.  Each case takes Newton steps H Δu = p - f, shortened by
-halves until the potential falls or the residual does.  A case that does not converge at the full load is taken there
-in smaller steps from its start, halved again as needed.
+Equilibrium f(u) = p is the stationary point of Π(u) - p·u. Each case takes Newton steps H Δu = p -
+f, shortened by halves until the potential falls or the residual does. A case that does not converge
+at the full load is taken there in smaller steps from its start, halved again as needed.
 
-Residuals are scaled: forces by the reference force F (largest of 1 N, wire tensions, loads), moments by F times the
-length of the system.  Converged means below ``TOLERANCE``, or a step at the level of rounding with a residual
-below ``ROUNDING``.  Every factored tangent is watched for mechanisms (``fem.mechanisms``).
+Residuals are scaled: forces by the reference force F (largest of 1 N, wire tensions, loads),
+moments by F times the length of the system. Converged means below ``TOLERANCE``, or a step at the
+level of rounding with a residual below ``ROUNDING``. Every factored tangent is watched for
+mechanisms (``fem.mechanisms``).
 """
 
 from collections.abc import Sequence
@@ -30,8 +31,9 @@ SMALLEST_SHARE = 1.0 / 512.0
 
 @dataclass(frozen=True)
 class Solution:
-    """u (c, n) of c load cases with their response; ``residuals``: scaled norms of each case's last step;
-    ``iterations`` (c,); equilibrium_error, energy_error (c,), see ``fem.checks``."""
+    """u (c, n) of c load cases with their response; ``residuals``: scaled norms of each case's last
+    step; ``iterations`` (c,); equilibrium_error, energy_error (c,), see ``fem.checks``.
+    """
 
     u: Array
     response: Response
@@ -44,8 +46,9 @@ class Solution:
 
 @dataclass(frozen=True)
 class _Step:
-    """Where one case stands after Newton's iteration; unstable: given up because the tangent there is not positive
-    definite; worst: freedom with the largest residual."""
+    """Where one case stands after Newton's iteration; unstable: given up because the tangent there
+    is not positive definite; worst: freedom with the largest residual.
+    """
 
     u: Array
     tangent: Array
@@ -63,14 +66,15 @@ def solve(
     states: Sequence[str],
     *,
     start_loads: Array | None = None,
-    held: Array | None = None,
+    held: NDArray[np.bool_] | None = None,
 ) -> Solution:
     """Equilibrium of c load cases.
 
-    loads : (c, n) N, N·mm on the kept freedoms.  start : (c, n) an equilibrium under ``start_loads`` (c, n; none when
-    not given), or zero.  law : one for all cases.  states : (c,) a word for each case, used in errors.
-    held : (c, n) or (n,) freedoms supported besides those fixed in the model; they stay where ``start`` has them.
-    Raises ``MechanismError`` and ``ConvergenceError``.
+    loads : (c, n) N, N·mm on the kept freedoms. start : (c, n) an equilibrium under ``start_loads``
+    (c, n; none when not given), or zero. law : one for all cases. states : (c,) a word for each
+    case, used in errors.
+    held : (c, n) or (n,) freedoms supported besides those fixed in the model; they stay where
+    ``start`` has them. Raises ``MechanismError`` and ``ConvergenceError``.
     """
     if loads.ndim != 2 or start.shape != loads.shape or len(states) != len(loads):
         raise ModelError(f"loads and start must both be (cases, {system.size}).")
@@ -121,8 +125,8 @@ def _walk(
             why = (
                 "there the structure is not stable any more: it would tilt or snap away"
                 if step.unstable
-                else f"after {len(step.residuals)} iterations the residual is {step.residuals[-1]:.2g} of the "
-                f"largest force, worst at {node!r}"
+                else f"after {len(step.residuals)} iterations the residual is "
+                f"{step.residuals[-1]:.2g} of the largest force, worst at {node!r}"
             )
             raise ConvergenceError(
                 f"{state}: no equilibrium found beyond {100 * reached:.0f} % of the load; {why}. "
@@ -136,7 +140,9 @@ def _walk(
 
 
 class _Iteration:
-    """Newton's iteration of several cases side by side: displacement, energy, force and tangent of each."""
+    """Newton's iteration of several cases side by side: displacement, energy, force and tangent of
+    each.
+    """
 
     def __init__(
         self, system: System, loads: Array, law: WireLaw, u: Array, free: NDArray[np.bool_]
@@ -152,12 +158,15 @@ class _Iteration:
         self.reference = np.maximum(1.0, np.maximum(largest, loaded))
 
     def residual(self, cases: NDArray[np.intp], force: Array) -> Array:
-        """(k, n) size of the residual in N, moments divided by the length of the system, zero where held."""
+        """(k, n) size of the residual in N, moments divided by the length of the system, zero where
+        held.
+        """
         return np.asarray(np.abs(self.loads[cases] - force) * self.units * self.free[cases])
 
     def advance(self, cases: NDArray[np.intp], steps: Array) -> None:
-        """Take each case's step, shortened by halves until its potential or its residual falls; the shortest is
-        taken as it is."""
+        """Take each case's step, shortened by halves until its potential or its residual falls; the
+        shortest is taken as it is.
+        """
         share = 1.0
         todo = np.arange(len(cases))
         potential = self.energy[cases] - np.sum(self.loads[cases] * self.u[cases], axis=-1)
@@ -225,9 +234,7 @@ def _newton(
     for case in active:  # out of iterations
         converged[case] = history[case][-1] < ROUNDING
     return [
-        _Step(
-            run.u[i], run.tangent[i], converged[i], unstable[i], tuple(history[i]), worst[i]
-        )
+        _Step(run.u[i], run.tangent[i], converged[i], unstable[i], tuple(history[i]), worst[i])
         for i in range(len(states))
     ]
 
@@ -236,22 +243,29 @@ def _judge(balance: Array, energy: Array, response: Response, states: Sequence[s
     for case, state in enumerate(states):
         if not balance[case] < EQUILIBRIUM_LIMIT:
             raise ConvergenceError(
-                f"{state}: internal forces are out of balance by {balance[case]:.2g} of the largest; the answer cannot "
-                "be trusted. Look for members of very different stiffness or very short members.",
+                f"{state}: internal forces are out of balance by {balance[case]:.2g} of the "
+                "largest; the answer cannot be trusted. Look for members of very different "
+                "stiffness or very short members.",
                 load_level=1.0,
                 state=state,
             )
         taut = bool((response.tension[case] > 0.0).all())
         if taut and not energy[case] < ENERGY_LIMIT:
             raise ConvergenceError(
-                f"{state}: stored energy and work differ by {energy[case]:.2g}; the answer cannot be trusted.",
+                f"{state}: stored energy and work differ by {energy[case]:.2g}; "
+                "the answer cannot be trusted.",
                 load_level=1.0,
                 state=state,
             )
 
 
 def compliance(
-    system: System, tangent: Array, directions: Array, state: str, *, held: Array | None = None
+    system: System,
+    tangent: Array,
+    directions: Array,
+    state: str,
+    *,
+    held: NDArray[np.bool_] | None = None,
 ) -> Array:
     """(k, k) Dᵀ H⁻¹ D for the unit loads ``directions`` D (n, k) at a state with tangent H (n, n).
 
@@ -262,7 +276,8 @@ def compliance(
     refuse_mechanism(factor, system.model.names, system.kept[free], state)
     if not factor.definite:
         raise ConvergenceError(
-            f"{state}: the state is unstable (lowest scaled eigenvalue {factor.lowest_eigenvalue():.2g}); "
+            f"{state}: the state is unstable (lowest scaled eigenvalue "
+            f"{factor.lowest_eigenvalue():.2g}); "
             "it would snap to another one.",
             load_level=1.0,
             state=state,

@@ -4,8 +4,9 @@ The end force on B, (P, M), gives the section at X_s by statics alone,
 
     force P,   moment M + (X_B - X_s) × P,
 
-whose components in the local axes (x, y, z) of the section are (N, V_y, V_z, M_x, M_y, M_z): N positive in tension.
-Displacements follow from the strains ε and curvatures κ of the sections, from A on,
+whose components in the local axes (x, y, z) of the section are (N, V_y, V_z, M_x, M_y, M_z): N
+positive in tension. Displacements follow from the strains ε and curvatures κ of the sections, from
+A on,
 
     θ(s) = θ_A + ∫ κ ds,    u(s) = u_A + θ_A × (X_s - X_A) + ∫ [ε + κ × (X_s - X)] ds,
 
@@ -32,7 +33,8 @@ _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(3)
 class Along:
     """k places on each of m members; leading axes ``...`` are load cases.
 
-    points : (m, k, 3) mm.  forces : (..., m, k, 6) N, V_y, V_z (N), M_x, M_y, M_z (N·mm), local axes.
+    points : (m, k, 3) mm. forces : (..., m, k, 6) N, V_y, V_z (N), M_x, M_y, M_z (N·mm), local
+    axes.
     displacement : (..., m, k, 3) mm, global axes.  stress : (..., m, k) MPa.
     """
 
@@ -53,11 +55,15 @@ def along_members(model: Model, displacement: Array, places: int = 9) -> Along:
     force = members.end_forces(ends.reshape(*ends.shape[:-2], 12))
     X, R_T = _places(model, t)
     sections = _section_forces(members, X, R_T, force, model)
-    return Along(X, sections, _displacement(model, t, force, ends[..., 0, :]), _stress(shapes, sections))
+    return Along(
+        X, sections, _displacement(model, t, force, ends[..., 0, :]), _stress(shapes, sections)
+    )
 
 
 def _places(model: Model, t: Array) -> tuple[Array, Array]:
-    """(m, k, 3) points and (m, k, 3, 3) local axes (rows) at shares t (k,) of the way from A to B."""
+    """(m, k, 3) points and (m, k, 3, 3) local axes (rows) at shares t (k,) of the way from A to
+    B.
+    """
     members, s = model.members, model.members.shapes
     A = model.points[members.ends[:, 0]]
     straight = A[:, None] + t[:, None] * members.reach[:, None]
@@ -66,7 +72,11 @@ def _places(model: Model, t: Array) -> tuple[Array, Array]:
     is_arc = (s.angle > 0.0)[:, None, None]
     x, y = s.frame[:, None, 0], s.frame[:, None, 1]
     c, sn = np.cos(turning)[..., None], np.sin(turning)[..., None]
-    rows = [c * x - sn * y, c * y + sn * x, np.broadcast_to(s.frame[:, None, 2], (*turning.shape, 3))]
+    rows = [
+        c * x - sn * y,
+        c * y + sn * x,
+        np.broadcast_to(s.frame[:, None, 2], (*turning.shape, 3)),
+    ]
     return np.where(is_arc, curved, straight), np.stack(rows, axis=-2)
 
 

@@ -3,7 +3,8 @@
 Local axes of a member: x along it, y and z the principal axes of its section.
 ``I_y = ∫ z² dA`` resists bending about y, ``I_z = ∫ y² dA`` bending about z.
 
-Shear areas ``A_s = κ A`` with Cowper's coefficients (G. R. Cowper, J. Appl. Mech. 33, 1966, 335-340):
+Shear areas ``A_s = κ A`` with Cowper's coefficients (G. R. Cowper, J. Appl. Mech. 33, 1966,
+335-340):
 
     solid circle   κ = 6(1 + ν) / (7 + 6ν)
     tube           κ = 6(1 + ν)(1 + m²)² / ((7 + 6ν)(1 + m²)² + (20 + 12ν) m²),  m = inner / outer
@@ -27,7 +28,9 @@ from fem.materials import Material
 
 @dataclass(frozen=True)
 class Section:
-    """Properties of a section, mm², mm⁴; ``reach_y``, ``reach_z``: outermost fibre from the axis, mm."""
+    """Properties of a section, mm², mm⁴; ``reach_y``, ``reach_z``: outermost fibre from the axis,
+    mm.
+    """
 
     area: float
     shear_area_y: float
@@ -67,7 +70,9 @@ class Section:
 
 
 def section_flexibility(section: Section, material: Material) -> Array:
-    """(6,) strain by force of the section along and about (x, y, z): 1/EA, 1/GA_sy, 1/GA_sz, 1/GJ, 1/EI_y, 1/EI_z."""
+    """(6,) strain by force of the section along and about (x, y, z): 1/EA, 1/GA_sy, 1/GA_sz, 1/GJ,
+    1/EI_y, 1/EI_z.
+    """
     E, G, s = material.E, material.G, section
     return 1.0 / np.array(
         [

@@ -1,8 +1,8 @@
 """Stability functions of a beam under constant axial force, tension positive.
 
-A prismatic beam of length L, bending stiffness EI and tension T, without load between its ends, whose
-end slopes relative to its chord are β₁, β₂, has end moments (Livesley & Chandler, Stability Functions
-for Structural Frameworks, 1956)
+A prismatic beam of length L, bending stiffness EI and tension T, without load between its ends,
+whose end slopes relative to its chord are β₁, β₂, has end moments (Livesley & Chandler, Stability
+Functions for Structural Frameworks, 1956)
 
     M₁ = (EI/L)(s β₁ + s c β₂),   M₂ = (EI/L)(s c β₁ + s β₂).
 
@@ -16,14 +16,14 @@ so that the bending energy, the work of T on the bowing included, is
 
     U = (EI / 4L) [k₊ (β₁ + β₂)² + k₋ (β₁ - β₂)²].
 
-Since at fixed T the beam takes the shape of least ∫ (½ EI y″² + ½ T y′²) dx = U, the derivative of U
-by T is the shortening by bowing, ½ ∫ y′² dx (envelope theorem).  The derivatives by q follow from the
-Riccati equation of x coth x:
+Since at fixed T the beam takes the shape of least ∫ (½ EI y″² + ½ T y′²) dx = U, the derivative of
+U by T is the shortening by bowing, ½ ∫ y′² dx (envelope theorem). The derivatives by q follow from
+the Riccati equation of x coth x:
 
     2 q g′ = g - g² + q,    2 q g″ = 1 - g′ - 2 g g′.
 
-Both lose digits near q = 0, where the power series of x coth x (coefficients 2²ⁿ B₂ₙ / (2n)!, radius of
-convergence π² in q) takes over: 18 terms at |q| < 0.8 are good to 1e-16.
+Both lose digits near q = 0, where the power series of x coth x (coefficients 2²ⁿ B₂ₙ / (2n)!,
+radius of convergence π² in q) takes over: 18 terms at |q| < 0.8 are good to 1e-16.
 """
 
 from fractions import Fraction
@@ -85,8 +85,8 @@ _MINUS_SERIES = _derivatives(_MINUS)
 def stability_functions(q: ArrayLike) -> StabilityFunctions:
     """k₊, k₋ and derivatives at ``q = T L² / 4EI`` (any shape; negative in compression).
 
-    Good to about 1e-13 relative.  In compression beyond the first buckling load the values are those of
-    the formula (negative stiffness), infinite at the buckling loads themselves.
+    Good to about 1e-13 relative. In compression beyond the first buckling load the values are those
+    of the formula (negative stiffness), infinite at the buckling loads themselves.
     """
     q = np.asarray(q, dtype=float)
     small = np.abs(q) < _SERIES_BELOW
@@ -102,7 +102,7 @@ def stability_functions(q: ArrayLike) -> StabilityFunctions:
 def _by_series(q: Array) -> StabilityFunctions:
     plus = [np.polyval(c, q) for c in _PLUS_SERIES]
     minus = [np.polyval(c, q) for c in _MINUS_SERIES]
-    return StabilityFunctions(*plus, *minus)
+    return StabilityFunctions(*(np.asarray(v, dtype=np.float64) for v in (*plus, *minus)))
 
 
 def _closed(q: Array) -> StabilityFunctions:

@@ -1,4 +1,5 @@
-"""The nonlinear system: condensed linear part, wires and columns, on the freedoms that these, loads and supports touch.
+"""The nonlinear system: condensed linear part, wires and columns, on the freedoms that these, loads
+and supports touch.
 
 Everything takes leading axes (load cases).  Total stored energy, its gradient and its tangent:
 
@@ -15,7 +16,7 @@ from numpy.typing import NDArray
 
 from fem.algebra import Array
 from fem.assembly import assemble_masters
-from fem.chord import chord_state
+from fem.chord import ChordState, chord_state
 from fem.condensation import Condensed, condense
 from fem.constraints import master_transform
 from fem.errors import ModelError
@@ -25,12 +26,13 @@ from fem.wire import Wires, WireState, natural_length, wire_state
 
 @dataclass(frozen=True)
 class System:
-    """model; condensed linear part; ``kept`` (n,) freedoms of u, numbered 6 node + freedom, ascending; ``free`` (n,) mask
-    of those that the model does not fix; ``length`` mm, scale of moments against forces.
+    """model; condensed linear part; ``kept`` (n,) freedoms of u, numbered 6 node + freedom,
+    ascending; ``free`` (n,) mask of those that the model does not fix; ``length`` mm, scale of
+    moments against forces.
 
-    ``wire_dofs``: for each wire set (w, 6S) places in u; ``chord_dofs`` (c, 12) the same for the columns (a freedom that
-    was condensed, because no arm makes it matter, has the place of another, and no effect).
-    ``scatter``: where the concatenated forces and tangents of wires and columns go.
+    ``wire_dofs``: for each wire set (w, 6S) places in u; ``chord_dofs`` (c, 12) the same for the
+    columns (a freedom that was condensed, because no arm makes it matter, has the place of another,
+    and no effect). ``scatter``: where the concatenated forces and tangents of wires and columns go.
     """
 
     model: Model
@@ -68,8 +70,9 @@ class System:
 
 @dataclass(frozen=True)
 class _Scatter:
-    """force (m,) and tangent (k,) places (in u, in the flattened matrix) of those entries for which ``has_force`` (M,)
-    and ``has_tangent`` (K,) say that they have one."""
+    """force (m,) and tangent (k,) places (in u, in the flattened matrix) of those entries for which
+    ``has_force`` (M,) and ``has_tangent`` (K,) say that they have one.
+    """
 
     force: NDArray[np.intp]
     tangent: NDArray[np.intp]
@@ -88,14 +91,18 @@ def _scatter(places: Sequence[NDArray[np.intp]], size: int) -> _Scatter:
 
 @dataclass(frozen=True)
 class WireLaw:
-    """How the wires answer: ``tension`` (..., w) N held at a value, or ``natural`` (..., w) mm, locked (see ``fem.wire``)."""
+    """How the wires answer: ``tension`` (..., w) N held at a value, or ``natural`` (..., w) mm,
+    locked (see ``fem.wire``).
+    """
 
     tension: Array | None = None
     natural: Array | None = None
 
     def part(self, wires: Sequence[Wires]) -> list[dict[str, Array]]:
         """Keyword arguments of ``wire_state`` for each wire set."""
-        key, values = ("tension", self.tension) if self.tension is not None else ("natural", self.natural)
+        key, values = (
+            ("tension", self.tension) if self.tension is not None else ("natural", self.natural)
+        )
         if values is None:
             raise ModelError("a wire law needs tensions or natural lengths.")
         edges = np.cumsum([len(w.names) for w in wires])[:-1]
@@ -104,8 +111,9 @@ class WireLaw:
 
 @dataclass(frozen=True)
 class Response:
-    """energy (...,) N·mm, force (..., n), tangent (..., n, n) (or (..., 0, 0) when it was not asked for), state of each
-    wire set, tension (..., w) of all wires."""
+    """energy (...,) N·mm, force (..., n), tangent (..., n, n) (or (..., 0, 0) when it was not asked
+    for), state of each wire set, tension (..., w) of all wires.
+    """
 
     energy: Array
     force: Array
@@ -115,7 +123,9 @@ class Response:
 
 
 def make_system(model: Model, keep: Sequence[str] = ()) -> System:
-    """Assemble and condense once.  ``keep``: further nodes to keep (loads, results); slaves cannot be kept."""
+    """Assemble and condense once. ``keep``: further nodes to keep (loads, results); slaves cannot
+    be kept.
+    """
     kept = _kept(model, [model.node(n) for n in keep])
     masters = np.flatnonzero(model.master == np.arange(len(model.names)))
     columns = 6 * np.searchsorted(masters, kept // 6) + kept % 6
@@ -144,7 +154,9 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
 
 
 def _kept(model: Model, extra: Sequence[int]) -> NDArray[np.intp]:
-    """Freedoms to keep: all six of nodes with wires, supports, loads; of columns' ends the rotations only on arms."""
+    """Freedoms to keep: all six of nodes with wires, supports, loads; of columns' ends the
+    rotations only on arms.
+    """
     wanted = np.zeros((len(model.names), 6), dtype=bool)
     for node in extra:
         if model.master[node] != node:
@@ -173,7 +185,7 @@ def respond(system: System, u: Array, law: WireLaw, *, with_tangent: bool = True
         )
     )
     columns = chord_state(model.chords, u[..., system.chord_dofs], with_tangent=with_tangent)
-    parts = [*states, columns]
+    parts: list[WireState | ChordState] = [*states, columns]
     scatter = system.scatter
     energy = np.sum(u * linear, axis=-1) / 2.0 + sum(np.sum(p.energy, axis=-1) for p in parts)
     force = linear.reshape(-1, n)
@@ -202,14 +214,14 @@ def respond(system: System, u: Array, law: WireLaw, *, with_tangent: bool = True
 
 def lock(system: System, response: Response) -> WireLaw:
     """The law of wires locked at their present tension and place."""
-    parts = [
-        natural_length(w, s) for w, s in zip(system.model.wires, response.wires, strict=True)
-    ]
+    parts = [natural_length(w, s) for w, s in zip(system.model.wires, response.wires, strict=True)]
     return WireLaw(natural=np.concatenate(parts, axis=-1) if parts else np.zeros(0))
 
 
 def node_displacements(system: System, u: Array) -> Array:
-    """(..., n_nodes, 6) displacement (mm) and rotation (rad) of every node of the model, to first order of the arms."""
+    """(..., n_nodes, 6) displacement (mm) and rotation (rad) of every node of the model, to first
+    order of the arms.
+    """
     c = system.condensed
     T = master_transform(system.model.master, system.model.arm)
     d = np.zeros((*u.shape[:-1], T.shape[1]))

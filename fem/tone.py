@@ -1,22 +1,25 @@
-"""Lowest frequency of one span of a tensioned wire between an end that holds its slope and one that half does.
+"""Lowest frequency of one span of a tensioned wire between an end that holds its slope and one that
+half does.
 
-Euler-Bernoulli beam, length L, tension T, mass per length m, no deflection at either end.  Vibration at ω obeys
+Euler-Bernoulli beam, length L, tension T, mass per length m, no deflection at either end. Vibration
+at ω obeys
 
-    EI y⁗ - T y″ = m ω² y,    α² = (√(T² + 4 EI m ω²) + T) / 2EI,   β² = (√(T² + 4 EI m ω²) - T) / 2EI,
+    EI y⁗ - T y″ = m ω² y,
+    α² = (√(T² + 4 EI m ω²) + T) / 2EI,    β² = (√(T² + 4 EI m ω²) - T) / 2EI,
 
 and with the far end clamped, the near end turns against the dynamic stiffness N(ω) / D(ω),
 
     D = 2 α β (1 - cosh αL cos βL) + (α² - β²) sinh αL sin βL
     N = EI (α² + β²) (α cosh αL sin βL - β sinh αL cos βL)
 
-(at rest, without tension: 4 EI / L).  D = 0 gives the clamped-clamped, N = 0 the clamped-hinged frequency; with a
-rotational spring k on the near end
+(at rest, without tension: 4 EI / L). D = 0 gives the clamped-clamped, N = 0 the clamped-hinged
+frequency; with a rotational spring k on the near end
 
     N + k D = 0.
 
-Its first root lies between the first two frequencies of the span hinged at both ends, where the left side is
-positive and negative (Weaver, Timoshenko & Young, Vibration Problems in Engineering, for the equation; signs at
-the bounds by putting βL = π and 2π).
+Its first root lies between the first two frequencies of the span hinged at both ends, where the
+left side is positive and negative (Weaver, Timoshenko & Young, Vibration Problems in Engineering,
+for the equation; signs at the bounds by putting βL = π and 2π).
 """
 
 import numpy as np
@@ -29,7 +32,8 @@ from fem.stability import stability_functions
 def span_frequency(
     L: ArrayLike, T: ArrayLike, EI: ArrayLike, mass: ArrayLike, k: ArrayLike
 ) -> Array:
-    """Hz.  L mm, T N (not negative), EI N·mm², mass tonne/mm (= 1e-12 × kg/m³ × mm²), k N·mm/rad (infinite: clamped).
+    """Hz. L mm, T N (not negative), EI N·mm², mass tonne/mm (= 1e-12 × kg/m³ × mm²), k N·mm/rad
+    (infinite: clamped).
 
     Arrays broadcast.  Good to rounding of a bisection, 1e-12 relative.
     """
@@ -58,6 +62,8 @@ def span_frequency(
 
 
 def end_turning_stiffness(L: Array, T: Array, EI: Array) -> tuple[Array, Array]:
-    """Static turning stiffness of a span's end, far end clamped, and the carried-over one (N·mm/rad)."""
+    """Static turning stiffness of a span's end, far end clamped, and the carried-over one
+    (N·mm/rad).
+    """
     f = stability_functions(T * L**2 / (4.0 * EI))
     return (f.plus + f.minus) / 2.0 * EI / L, (f.plus - f.minus) / 2.0 * EI / L

@@ -1,19 +1,20 @@
 """Bending of a tensioned wire over several stations.
 
-A wire runs straight through S stations 0 … S-1 (clamp, cortex, cortex, clamp), between which nothing loads
-it.  In each of its two planes its bent state is given by
+A wire runs straight through S stations 0 … S-1 (clamp, cortex, cortex, clamp), between which
+nothing loads it. In each of its two planes its bent state is given by
 
     z = (c₁ … c_{S-1}, φ₀ … φ_{S-1}):   chord slope of every span, wire slope at every station,
 
-and span i, of length L_i, has the end slopes β₁ = φ_{i-1} - c_i and β₂ = φ_i - c_i relative to its chord.  With
-the stability functions (``fem.stability``) the bending energy at tension T is
+and span i, of length L_i, has the end slopes β₁ = φ_{i-1} - c_i and β₂ = φ_i - c_i relative to its
+chord. With the stability functions (``fem.stability``) the bending energy at tension T is
 
     U(z, T) = Σ_i (EI / 4 L_i) [k₊ (φ_{i-1} + φ_i - 2 c_i)² + k₋ (φ_{i-1} - φ_i)²] = ½ zᵀ K(T) z.
 
-Where a station turns the wire (a clamp, or bone that is "built in"), φ is given; where it is a knife edge
-("pivot"), φ is free and takes the value of least energy, K_ff φ_f = -K_fh z_h.  With z^ = (z_h, φ_f),
+Where a station turns the wire (a clamp, or bone that is "built in"), φ is given; where it is a
+knife edge ("pivot"), φ is free and takes the value of least energy, K_ff φ_f = -K_fh z_h. With z^ =
+(z_h, φ_f),
 
-    U* = ½ z^ᵀ K z^,          ∂U*/∂z_h = (K z^)_h,               ∂²U*/∂z_h² = K* = K_hh - K_hf K_ff⁻¹ K_fh,
+    U* = ½ z^ᵀ K z^,    ∂U*/∂z_h = (K z^)_h,    ∂²U*/∂z_h² = K* = K_hh - K_hf K_ff⁻¹ K_fh,
     ∂U*/∂T = ½ z^ᵀ K′ z^ = b,  ∂b/∂z_h = (K′z^)_h - K_hf K_ff⁻¹ (K′z^)_f,
     ∂²U*/∂T² = ½ z^ᵀ K″ z^ - (K′z^)_fᵀ K_ff⁻¹ (K′z^)_f,
 
@@ -33,7 +34,8 @@ from fem.stability import stability_functions
 class Bending:
     """Bent state at given tension; leading axes ``...`` are load cases, then w wires.
 
-    slopes : (..., w, 2, n_z) z^.  force : (..., w, 2, n_z) K z^ (N·mm).  stiffness : (..., w, n_z, n_z) K*.
+    slopes : (..., w, 2, n_z) z^. force : (..., w, 2, n_z) K z^ (N·mm). stiffness : (..., w, n_z,
+    n_z) K*.
     energy, bow, bow_by_T : (..., w) U*, b and ∂b/∂T.  bow_by_z : (..., w, 2, n_z) ∂b/∂z_h.
     """
 
@@ -104,7 +106,9 @@ def bend(z: Array, T: Array, EI: Array, spans: Array, free: NDArray[np.bool_]) -
 
 
 def span_end_moments(bending: Bending, T: Array, EI: Array, spans: Array) -> Array:
-    """(..., w, S-1, 2, 2) N·mm: moment that the wire needs at start and end of each span, in its two planes."""
+    """(..., w, S-1, 2, 2) N·mm: moment that the wire needs at start and end of each span, in its
+    two planes.
+    """
     n = spans.shape[-1]
     chord, phi = bending.slopes[..., :n], bending.slopes[..., n:]
     b1 = np.moveaxis(phi[..., :-1] - chord, -1, -2)  # (..., w, span, plane)
@@ -117,9 +121,11 @@ def span_end_moments(bending: Bending, T: Array, EI: Array, spans: Array) -> Arr
 
 
 def span_deflection(start: Array, end: Array, T: Array, EI: Array, span: Array, t: Array) -> Array:
-    """Deflection (..., k) mm from the chord of a span with end slopes ``start``, ``end`` (...), at shares t (k,) of it.
+    """Deflection (..., k) mm from the chord of a span with end slopes ``start``, ``end`` (...), at
+    shares t (k,) of it.
 
-    With u = L √(T/EI): y = a + b t + C e^(-ut) + D e^(-u(1-t)), no deflection at the ends; below u = 0.1 the cubic.
+    With u = L √(T/EI): y = a + b t + C e^(-ut) + D e^(-u(1-t)), no deflection at the ends; below u
+    = 0.1 the cubic.
     """
     u = span * np.sqrt(T / EI)
     stiff = np.maximum(u, 0.1)
@@ -130,5 +136,7 @@ def span_deflection(start: Array, end: Array, T: Array, EI: Array, span: Array, 
     C, D, eps, stiff = (v[..., None] for v in (C, D, eps, stiff))
     b = (1.0 - eps) * (C - D)
     tensioned = -C - D * eps + b * t + C * np.exp(-stiff * t) + D * np.exp(-stiff * (1.0 - t))
-    cubic = span[..., None] * (t * (1 - t) ** 2 * start[..., None] - t**2 * (1 - t) * end[..., None])
+    cubic = span[..., None] * (
+        t * (1 - t) ** 2 * start[..., None] - t**2 * (1 - t) * end[..., None]
+    )
     return np.asarray(np.where((u < 0.1)[..., None], cubic, tensioned))

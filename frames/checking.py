@@ -37,8 +37,8 @@ from frames.result import (
     plain,
     quantity,
 )
-from frames.supports import held_at_ankle
 from frames.strength import wire_peak_stress, wire_yield
+from frames.supports import held_at_ankle
 from frames.tones import leg_tones
 
 

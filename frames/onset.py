@@ -1,9 +1,10 @@
 """The load at which a limit is passed, along a proportional load.
 
 A measure g of the state (peak stress over yield minus one, closing over gap minus one …) rises with
-the load level λ; its first zero is bracketed by states already solved and found by inverse interpolation
-through the nearest four of them, or the secant where they do not rise, each trial being a full
-equilibrium.  The level returned is good to ``LEVEL_TOLERANCE`` of the full load of its path.
+the load level λ; its first zero is bracketed by states already solved and found by inverse
+interpolation through the nearest four of them, or the secant where they do not rise, each trial
+being a full equilibrium. The level returned is good to ``LEVEL_TOLERANCE`` of the full load of its
+path.
 """
 
 from collections.abc import Callable, Sequence
@@ -97,7 +98,9 @@ class LoadPath:
         return self.at(high)
 
     def _estimate(self, measure: Callable[[State], float], low: float, high: float) -> float:
-        """Level of the zero by inverse interpolation through the states nearest to it, inside the bracket."""
+        """Level of the zero by inverse interpolation through the states nearest to it, inside the
+        bracket.
+        """
         near = sorted(self.states, key=lambda s: abs(measure(s)))[:4]
         g = np.array([measure(s) for s in near])
         levels = np.array([s.level for s in near])
@@ -113,8 +116,12 @@ class LoadPath:
 
 
 def _lagrange(x: Array, at: float) -> Array:
-    """(k,) weights of values given at places x (k,) for the polynomial through them, at one place."""
-    return np.array([np.prod((at - np.delete(x, i)) / (x[i] - np.delete(x, i))) for i in range(len(x))])
+    """(k,) weights of values given at places x (k,) for the polynomial through them, at one
+    place.
+    """
+    return np.array(
+        [np.prod((at - np.delete(x, i)) / (x[i] - np.delete(x, i))) for i in range(len(x))]
+    )
 
 
 def group_parallel(loads: Sequence[LoadVector]) -> list[tuple[int, list[tuple[int, float]]]]:

@@ -1,9 +1,11 @@
-"""How the bone is held while it is loaded: always statically determinate, so that supports strain nothing.
+"""How the bone is held while it is loaded: always statically determinate, so that supports strain
+nothing.
 
-Axial loads run along the line from knee to ankle: the distal end stays in place and does not twist, the proximal end is
-guided on the line; both may tilt, as joints let them.  Forces and moments at a point act while the distal end is held
-altogether.  Without axial load the choice changes nothing at the gap; under axial load it decides how far the load's own
-line takes part in tilting the bone (P-Δ).
+Axial loads run along the line from knee to ankle: the distal end stays in place and does not twist,
+the proximal end is guided on the line; both may tilt, as joints let them. Forces and moments at a
+point act while the distal end is held altogether. Without axial load the choice changes nothing at
+the gap; under axial load it decides how far the load's own line takes part in tilting the bone
+(P-Δ).
 """
 
 import numpy as np

@@ -1,4 +1,6 @@
-"""Every command block of README.md and DEVELOPERS.md is run, and what they print is what is written there."""
+"""Every command block of README.md and DEVELOPERS.md is run, and what they print is what is written
+there.
+"""
 
 import os
 import re
@@ -14,7 +16,8 @@ ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 
-# the suite cannot run itself or the benchmark inside itself: these lines are checked in their own tests
+# the suite cannot run itself or the benchmark inside itself: these lines are checked in their own
+# tests
 NOT_FROM_HERE = {
     "python3 scripts/test",
     "python3 scripts/test tests/fem -x",
@@ -34,7 +37,13 @@ def tautring() -> str:
 
 def run(command: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        command, cwd=folder, capture_output=True, text=True, encoding="utf-8", timeout=600, check=False
+        command,
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=600,
+        check=False,
     )
 
 
@@ -56,7 +65,13 @@ def printed(tmp_path_factory: pytest.TempPathFactory) -> str:
                 done = run([sys.executable, str(ROOT / "scripts" / "demo")], folder)
                 assert done.returncode == 0, done.stdout + done.stderr
             said += done.stdout
-    for name in ("demo_result.json", "demo_frame.png", "my_frame.toml", "my_result.json", "my_frame.png"):
+    for name in (
+        "demo_result.json",
+        "demo_frame.png",
+        "my_frame.toml",
+        "my_result.json",
+        "my_frame.png",
+    ):
         assert (folder / name).stat().st_size > 1000
     return said
 
@@ -96,7 +111,10 @@ def test_readme_opens_with_the_job_a_picture_and_two_commands() -> None:
     assert len(parts[1]) > 300
     picture = re.search(r"\(([^)]*\.png)\)", parts[2])
     assert picture and (ROOT / picture.group(1)).stat().st_size > 10_000
-    assert blocks(README, "bash")[0].splitlines() == ["python3 scripts/demo", "python3 scripts/test"]
+    assert blocks(README, "bash")[0].splitlines() == [
+        "python3 scripts/demo",
+        "python3 scripts/test",
+    ]
 
 
 def test_files_named_in_the_documents_exist() -> None:

@@ -19,7 +19,8 @@ FREE_TIP = np.array([300.0, -200.0, 150.0, 4000.0, -2500.0, 7000.0])
 def arc_cantilever(
     section: Section, angles: list[float], R: np.ndarray | None = None, straight: bool = False
 ) -> Model:
-    """Circle about z turned by R; nodes "n0" (held), "n1" … at ``angles``, arcs or straight beams."""
+    """Circle about z turned by R; nodes "n0" (held), "n1" … at ``angles``, arcs or
+    straight beams."""
     R = np.eye(3) if R is None else R
     centre = np.array([5.0, -2.0, 11.0])
     build = ModelBuilder()
@@ -63,7 +64,8 @@ def test_quarter_circle_bent_out_of_its_plane() -> None:
 
 
 def test_stretch_and_shear_of_the_quarter_circle_add_to_bending() -> None:
-    """Load along the root tangent: N = P cos a, V = P sin a, so each adds π P R / 4 over its stiffness."""
+    """Load along the root tangent: N = P cos a, V = P sin a, so each adds π P R / 4 over
+    its stiffness."""
     got = tip(arc_cantilever(STOCKY, [0.0, pi / 2]), np.array([0, 1.0, 0, 0, 0, 0]))[1]
     want = pi / 4 * RADIUS**3 / (STEEL.E * STOCKY.I_z)
     want += pi / 4 * RADIUS / (STEEL.E * STOCKY.area)
@@ -119,7 +121,8 @@ def test_rigid_motions_of_an_arc_cost_nothing() -> None:
 
 
 def test_wide_circle_tends_to_the_straight_beam() -> None:
-    """A chord of 50 mm on a radius of 1e5 mm rises 3 µm: tip deflections as of a beam within 1e-5."""
+    """A chord of 50 mm on a radius of 1e5 mm rises 3 µm: tip deflections as of a beam
+    within 1e-5."""
     R, L = 1e5, 50.0
     build = ModelBuilder()
     a = L / R

@@ -14,7 +14,8 @@ from tests.fem.wire_models import cross_wires, stiffnesses, tensioned
 
 
 def frame() -> System:
-    """Two posts on the ground, a wire between their tops through a held eye, a spring to the ground."""
+    """Two posts on the ground, a wire between their tops through a held eye, a spring
+    to the ground."""
     build = ModelBuilder()
     for name, x in {"f": [0, 0, 0], "A": [0, 0, 60], "g": [180, 0, 0], "B": [180, 0, 60]}.items():
         build.node(name, x)
@@ -122,7 +123,7 @@ def test_solve_refuses_forces_out_of_balance(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(fem.system, "wire_state", falsified(crooked))
     none = np.zeros((1, system.size))
     with pytest.raises(
-        ConvergenceError, match="tension: internal forces are out of balance by 0.0"
+        ConvergenceError, match=r"tension: internal forces are out of balance by 0\.0"
     ) as e:
         solve(system, none, law, none, ["tension"])
     assert e.value.state == "tension"
@@ -135,12 +136,13 @@ def test_solve_refuses_energy_that_is_not_work(monkeypatch: pytest.MonkeyPatch) 
     law = tensioned(system, 800.0)
     monkeypatch.setattr(fem.system, "wire_state", falsified(lambda s: s.gradient * 1.01))
     p = loaded(system, "eye", [0.0, 0, -90, 0, 0, 0])
-    with pytest.raises(ConvergenceError, match="load: stored energy and work differ by 0.0"):
+    with pytest.raises(ConvergenceError, match=r"load: stored energy and work differ by 0\.0"):
         solve(system, p, law, np.zeros_like(p), ["load"])
 
 
 def test_a_wire_that_goes_slack_or_taut_on_the_way_is_no_error() -> None:
-    """The energy has a kink there; from a slack start to a taut end and back the check must hold."""
+    """The energy has a kink there; from a slack start to a taut end and back the
+    check must hold."""
     system = frame()
     law = WireLaw(natural=np.array([0.05]))  # too long at rest
     none = np.zeros((1, system.size))

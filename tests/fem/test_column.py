@@ -1,4 +1,5 @@
-"""Columns carry their axial force along the displaced chord: second-order effect of sideways motion."""
+"""Columns carry their axial force along the displaced chord: second-order effect of
+sideways motion."""
 
 import numpy as np
 import pytest

@@ -45,7 +45,8 @@ def test_beam_on_arms_is_the_beam_with_offset_algebra() -> None:
 
 
 def test_load_at_the_end_of_an_arm() -> None:
-    """Cantilever of length L, load P at an arm a from its tip: load P and moment a × P on the tip."""
+    """Cantilever of length L, load P at an arm a from its tip: load P and moment a ×
+    P on the tip."""
     build = ModelBuilder()
     build.node("foot", [0, 0, 0])
     build.node("tip", [60.0, 0, 0])

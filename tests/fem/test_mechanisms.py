@@ -1,4 +1,5 @@
-"""Structures that can move without resistance are found and named; stiff or slender ones are not."""
+"""Structures that can move without resistance are found and named; stiff or slender
+ones are not."""
 
 import numpy as np
 import pytest
@@ -145,7 +146,7 @@ def test_a_bone_on_one_wire_slides_and_turns() -> None:
         if not ways:
             solve(system, none, law, none, ["pretension"])
             continue
-        with pytest.raises(MechanismError, match="pretension: .* 2 ways; node 'bone'") as caught:
+        with pytest.raises(MechanismError, match=r"pretension: .* 2 ways; node 'bone'") as caught:
             solve(system, none, law, none, ["pretension"])
         motions = np.array([m["bone"] for m in caught.value.motions])
         # only ux and rx
@@ -214,7 +215,7 @@ def test_an_unstable_matrix_is_no_mechanism() -> None:
     assert motions.shape == (12, 1)
     cosine = motions[:, 0] @ Q[:, 0] / np.linalg.norm(motions)
     assert abs(cosine) == pytest.approx(1.0, abs=1e-9)
-    with pytest.raises(MechanismError, match="check: .*in 1 way"):
+    with pytest.raises(MechanismError, match=r"check: .*in 1 way"):
         refuse_mechanism(free, names, dofs, "check")
 
 
@@ -244,7 +245,7 @@ def test_a_wire_model_names_the_state_it_was_found_in() -> None:
     none = np.zeros((1, system.size))
     pull = none.copy()
     pull[0, system.dofs("B")[0]] = 500.0
-    with pytest.raises(MechanismError, match="second day: .*node 'B' turns freely") as caught:
+    with pytest.raises(MechanismError, match=r"second day: .*node 'B' turns freely") as caught:
         solve(system, pull, law, none, ["second day"])
     assert caught.value.state == "second day"
     tangent = respond(system, none[0], law).tangent

@@ -1,5 +1,7 @@
 """Newton's iteration: order, load cases side by side, unstable states, failure with its data."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -70,13 +72,9 @@ def test_convergence_is_quadratic(turns: bool) -> None:
     r = np.array(found.residuals[0])
     assert found.iterations[0] == len(r) <= 8
     assert r[-1] < 1e-10
-    fast = r[(r < 0.1) & (r > 1e-8)]  # below, rounding
-    assert len(fast) >= 2
-    orders = np.log(r[1:]) / np.log(r[:-1])
-    wanted = [o for before, after, o in zip(r, r[1:], orders, strict=False) if 1e-6 < before < 0.05]
-    assert wanted and min(wanted) > 1.6
-    constants = [b / a**2 for a, b in zip(r, r[1:], strict=False) if a < 0.1 and b > 1e-12]
-    assert max(constants) < 100.0 * min(constants)
+    near = [(a, b) for a, b in pairwise(r) if a < 0.1 and b > 1e-12]  # below, rounding
+    assert len(near) >= 2
+    assert max(b / a**2 for a, b in near) < 30.0 * min(b / a**2 for a, b in near)
 
 
 def test_load_cases_side_by_side_are_those_one_by_one() -> None:
@@ -167,8 +165,8 @@ def levers() -> System:
     """A wire pulls on the far ends of two arms: pendulums upside down.
 
     Its ends lie beyond the carriers "Q" and "P", pivoted on rigid arms a that point outward; both
-    carriers turn about y on springs k, "P" also slides along x.  When both dip, the path shortens by
-    a φ²/2 at each end and nothing bends, so straight they are unstable beyond T = k/a.
+    carriers turn about y on springs k, "P" also slides along x.  When both dip, the path shortens
+    by a φ²/2 at each end and nothing bends, so straight they are unstable beyond T = k/a.
     """
     build = ModelBuilder()
     for name, x, out in (("Q", 0.0, -ARM), ("P", 100.0, ARM)):
@@ -208,12 +206,7 @@ def test_unstable_equilibrium_is_refused() -> None:
     assert error.iterations == len(error.residuals) > 0
     assert error.worst_node in ("P", "Q")
     assert error.state == "pulled"
-    for word in (
-        "pulled",
-        f"{100 * error.load_level:.0f} %",
-        repr(error.worst_node),
-        "Lower the load",
-    ):
+    for word in ("pulled", f"{100 * error.load_level:.0f} % of the load", "Lower the load"):
         assert word in text
 
 

@@ -122,7 +122,8 @@ def test_energy_and_forces_are_continuous_across_slack() -> None:
     assert answer.tension[0, 0] == 0.0
     stiffness = EA / L
     assert 0.0 < answer.tension[1, 0] < 1.1 * stiffness * step
-    # the energy moves with the force of the post, 1e2 N, over 2e-6 mm; the forces by EA/L and the post
+    # the energy moves with the force of the post, 1e2 N, over 2e-6 mm; the forces by
+    # EA/L and the post
     middle = respond(system, u, law)
     change = (answer.energy[1] - answer.energy[0]) / (2.0 * step)
     assert change == pytest.approx(middle.force[at], abs=0.01)
@@ -152,6 +153,7 @@ def test_the_post_carries_what_the_slack_wire_leaves() -> None:
     start, law = standing(system, 300.0)
     found = solve(system, push(system, -2000.0), law, start, ["pushed"])
     assert found.response.tension[0, 0] == 0.0
-    # the clamp on the post's top turns with it and bends the wire's last span: EI_wire/EI_post = 1 %
+    # the clamp on the post's top turns with it and bends the wire's last span:
+    # EI_wire/EI_post = 1 %
     bare = -2000.0 * 60.0**3 / (3.0 * STEEL.E * 60.0)
     assert found.u[0, system.dofs("B")[0]] == pytest.approx(bare, rel=0.02)

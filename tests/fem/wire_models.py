@@ -28,9 +28,11 @@ def strength(diameter: float) -> tuple[Array, Array]:
 def loaded_wire(
     diameter: float, length: float, block: float = 0.0, EI: float | None = None
 ) -> System:
-    """Wire along x between clamps "A" and "B", held at mid length by node "M" that can only move in z.
+    """Wire along x between clamps "A" and "B", held at mid length by node "M" that
+    can only move in z.
 
-    block : 0, or the width of a bone kept parallel, with a cortex on each side of it, on rigid arms.
+    block : 0, or the width of a bone kept parallel, with a cortex on each side
+    of it, on rigid arms.
     """
     EA, bending = stiffnesses(diameter)
     build = ModelBuilder()

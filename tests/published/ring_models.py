@@ -5,8 +5,8 @@ At the angle θ from them a section carries, in the quadrant 0 < θ < π/2,
 
     M = W R (1/π - ½ sin θ),   N = -½ W sin θ,   V = ½ W cos θ,
 
-and a diameter at the angle φ to the forces shortens by ∫ (M m/EI + N n/EA + V v/GA_s) R dθ with m, n, v
-those of a unit pair along it (unit load method: textbooks).  The bending part is
+and a diameter at the angle φ to the forces shortens by ∫ (M m/EI + N n/EA + V v/GA_s) R dθ with m,
+n, v those of a unit pair along it (unit load method: textbooks).  The bending part is
 
     Δ(φ) = (W R³/EI) [½ sin φ - ½ (φ - π/2) cos φ - 2/π],   0 ≤ φ ≤ π.
 """
@@ -70,8 +70,8 @@ def pinch(phi: float, R: float, section: Section) -> float:
 
 
 def build_ring(R: float, section: Section, bearings: Iterable[float]) -> ModelBuilder:
-    """Ring about z with nodes "r<deg>" at the bearings (deg) and opposite them, free but for one node
-    held so that it does not move as a whole."""
+    """Ring about z with nodes "r<deg>" at the bearings (deg) and opposite them, free but for one
+    node held so that it does not move as a whole."""
     build = ModelBuilder()
     all_of_them = sorted({b % 360.0 for f in bearings for b in (f, f + 180.0)})
     for b in all_of_them:

@@ -1,9 +1,9 @@
 """An ideal frame: four stiff rings joined stiffly, two crossing wires on each, a bone in two parts.
 
 Wires 1.8 mm, clamps 180 mm apart, bone 30 mm wide held parallel, smooth.  Each part hangs on four
-wires, so the gap closes by 2 δ(F/4), with δ(F) of one wire from ``closed_forms``; tables printed from
-that form.  Measured on ring frames: 85 to 96 N/mm axially (Orthopaedic Proceedings 2006, 88-B supp
-III; geometry not told), within the range of the table.
+wires, so the gap closes by 2 δ(F/4), with δ(F) of one wire from ``closed_forms``; tables printed
+from that form.  Measured on ring frames: 85 to 96 N/mm axially (Orthopaedic Proceedings 2006, 88-B
+supp III; geometry not told), within the range of the table.
 """
 
 from collections.abc import Sequence
@@ -21,7 +21,8 @@ LEVELS = {"distal": (-140.0, -50.0), "proximal": (50.0, 140.0)}
 
 
 def ideal_frame(span: float = 180.0, diameter: float = 1.8, crossing: float = 90.0) -> System:
-    """Bone parts turn only with the frame: held against turning, as the block of the closed form."""
+    """Bone parts turn only with the frame: held against turning, as the block of the
+    closed form."""
     build = ModelBuilder()
     build.fix(build.node("frame", [0, 0, 0]))
     for part, levels in LEVELS.items():

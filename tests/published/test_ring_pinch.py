@@ -1,6 +1,7 @@
 """A free ring pressed together on a diameter: handbook values and the law for every diameter.
 
-0.149 and 0.137 WR³/EI: Roark's Formulas for Stress and Strain, circular rings, case 1 (from memory).
+0.149 and 0.137 WR³/EI: Roark's Formulas for Stress and Strain, circular rings,
+case 1 (from memory).
 """
 
 from math import pi, radians

@@ -1,11 +1,14 @@
 """Tensioning a second wire on a free ring changes the tension of the first.
 
-First wire locked at T₁, second pulled to T₂ against the ring, α apart.  With f(α) = Δ(α)/W of the ring
-(``ring_models``) the first wire's diameter shortens by f(α) T₂ + f(0) ΔT and its tension changes by
+First wire locked at T₁, second pulled to T₂ against the ring, α apart.  With f(α) = Δ(α)/W
+of the ring (``ring_models``) the first wire's diameter shortens by f(α) T₂ + f(0) ΔT and
+its tension changes by
 
     ΔT = -f(α) T₂ / (f(0) + L/EA).
 
-Reported in operations (no numbers that can be used): neighbours slacken or tighten by ring deformation.
+That neighbouring wires slacken by ring deformation is known from operations and experiments (Duda
+and others 2000, mechanical behaviour of ring fixators, abstract); no usable numbers were found
+there.
 """
 
 from math import radians
@@ -59,7 +62,8 @@ def predicted(crossing: float, section: Section, length: float = 2.0 * R) -> flo
 @pytest.mark.parametrize("section", [inextensible(), full_section()], ids=["slender", "14 x 5"])
 @pytest.mark.parametrize("crossing", [30.0, 45.0, 60.0, 90.0])
 def test_formula(crossing: float, section: Section) -> None:
-    """Within half a percent with L the ring's diameter at rest; to rounding with the wire's own length.
+    """Within half a percent with L the ring's diameter at rest; to rounding with the
+    wire's own length.
 
     The locked wire is shorter than the ring was by the ring's closing, f(0) T₁, and by its stretch.
     """
@@ -77,7 +81,8 @@ def test_bending_of_the_wire_hardly_matters() -> None:
     assert 0.0 < real - slack_in_bending < 1e-3 * abs(slack_in_bending)
 
 
-# change in percent of T₁ on a stainless ring of 14 × 5 mm and 150 mm inner diameter, thin-ring formula
+# change in percent of T₁ on a stainless ring of 14 × 5 mm and 150 mm inner diameter,
+# thin-ring formula
 @pytest.mark.parametrize(("crossing", "percent"), [(30, -24), (45, 2), (60, 26), (90, 48)])
 def test_printed_changes(crossing: float, percent: float) -> None:
     """With hoop compression, shear and the wire's own bending in, within two points."""
@@ -93,7 +98,8 @@ def test_crossing_angle_of_no_effect() -> None:
 
 @pytest.mark.parametrize("crossing", [30.0, 90.0])
 def test_second_wire_locked_in_the_same_model(crossing: float) -> None:
-    """Both wires in one model, the second's natural length sought until it carries T₂: the same change."""
+    """Both wires in one model, the second's natural length sought until it carries T₂: the
+    same change."""
     system = ring_with_wires(crossing, full_section(), 2, 1e-6)
     none = np.zeros((1, system.size))
     alone = ring_with_wires(crossing, full_section(), 1, 1e-6)

@@ -1,4 +1,5 @@
-"""The tone of a wire: tables and formulas of the stiff string, and a fine-mesh eigenvalue problem."""
+"""The tone of a wire: tables and formulas of the stiff string, and a fine-mesh
+eigenvalue problem."""
 
 from math import pi, sqrt
 
@@ -26,9 +27,9 @@ def string(d: float, L: float, T: float) -> float:
     return sqrt(T / mass(d)) / (2.0 * L)
 
 
-# exact frequencies of the clamped Euler-Bernoulli beam under tension, Hz, computed from its frequency
-# equation; a bench test agreed with that theory within 3.2 Hz (La Russa, Skallerud, Klaksvik, Foss,
-# J Biomech 2010)
+# exact frequencies of the clamped Euler-Bernoulli beam under tension, Hz, computed from its
+# frequency equation; a bench test agreed with that theory within 3.2 Hz (La Russa, Skallerud,
+# Klaksvik, Foss, J Biomech 2010)
 @pytest.mark.parametrize(
     ("d", "L", "hertz"),
     [
@@ -88,7 +89,8 @@ def test_limit_of_a_string() -> None:
 
 
 def fine_mesh(d: float, L: float, T: float, k: float, elements: int = 100) -> float:
-    """Hz by cubic beam elements with geometric stiffness and consistent mass: error 2e-7 at 100 (fourth order)."""
+    """Hz by cubic beam elements with geometric stiffness and consistent mass: error 2e-7 at 100
+    (fourth order)."""
     h, EI, m = L / elements, stiffnesses(d)[1], mass(d)
     bend = [[12, 6 * h, -12, 6 * h], [6 * h, 4 * h**2, -6 * h, 2 * h**2]]
     bend += [[-12, -6 * h, 12, -6 * h], [6 * h, 2 * h**2, -6 * h, 4 * h**2]]

@@ -1,13 +1,14 @@
 """Whole frames against an independent general-purpose solver (openseespy) on a fine mesh.
 
-The fine mesh (``tests/reference_solver``) shares no code with the product; every part of it follows its motion
-(corotational), wires in pieces of 2 mm, rings in steps of 3°: halving both changes stiffnesses by less than 0.05 %.
-Compared are the six stiffnesses at the gap at pretension, and secant stiffness, movement and wire tension under
-200 and 700 N on the proximal bone end, the distal end held in both.
+The fine mesh (``tests/reference_solver``) shares no code with the product; every part of it follows
+its motion (corotational), wires in pieces of 2 mm, rings in steps of 3°: halving both changes
+stiffnesses by less than 0.05 %. Compared are the six stiffnesses at the gap at pretension, and
+secant stiffness, movement and wire tension under 200 and 700 N on the proximal bone end, the distal
+end held in both.
 
-Tolerance 0.5 %.  Where one frame needs more, it is because its rings change shape: product rings are
-small-displacement members, and the same fine mesh with linear rings, rods and bone gives the product's axial
-answer to 0.2 % (``test_reason_of_the_larger_tolerance``).
+Tolerance 0.5 %. Where one frame needs more, it is because its rings change shape: product rings are
+small-displacement members, and the same fine mesh with linear rings, rods and bone gives the
+product's axial answer to 0.2 % (``test_reason_of_the_larger_tolerance``).
 """
 
 import json
@@ -35,10 +36,11 @@ PAIRS = sorted(
 
 
 def ours(case: dict[str, Any], *, guided: bool = False) -> Result:
-    """The product's answer with the loads on the knee's end and the ankle's end held, as in the fine mesh.
+    """The product's answer with the loads on the knee's end and the ankle's end held, as in the
+    fine mesh.
 
-    guided : the knee's end guided on the line to the ankle instead, which is the same for a frame that closes
-    straight and stays stable.
+    guided : the knee's end guided on the line to the ankle instead, which is the same for a frame
+    that closes straight and stays stable.
     """
     loads: list[dict[str, Any]] = [
         {"name": f"{P:g} N", "force_N": [0.0, 0.0, -P], "at": "knee"} for P in LOADS
@@ -60,7 +62,8 @@ def test_stiffness_movement_and_tension(name: str, hold: str) -> None:
         secant = load.secant["axial_N_per_mm"]
         assert secant == pytest.approx(state.secant_axial, rel=tolerance), P
         for wire in load.wires:
-            # what a wire gains or loses under load is a second-order effect of movement: 3 % of the gain
+            # what a wire gains or loses under load is a second-order effect of movement: 3 % of the
+            # gain
             largest = max(abs(t - case_tension(case, n)) for n, t in state.tensions.items())
             slack = tolerance * wire.tension_N + 0.03 * largest
             assert wire.tension_N == pytest.approx(state.tensions[wire.name], abs=slack)
@@ -74,9 +77,11 @@ def case_tension(case: dict[str, Any], name: str) -> float:
 
 @pytest.mark.parametrize("name", ["four_rings_60", "off_centre"])
 def test_tangent_under_load(name: str) -> None:
-    """The load's own line takes part in tilting (P-Δ): at 700 N bending is half as stiff as at rest.
+    """The load's own line takes part in tilting (P-Δ): at 700 N bending is half as stiff as at
+    rest.
 
-    1 % at 200 N; 4 % at 700 N, where what is left of the stiffness is a difference of two large numbers.
+    1 % at 200 N; 4 % at 700 N, where what is left of the stiffness is a difference of two large
+    numbers.
     """
     case = case_named(name)
     result = ours(case)
@@ -91,9 +96,11 @@ def test_tangent_under_load(name: str) -> None:
 
 
 def test_a_frame_that_would_tilt_away_is_refused() -> None:
-    """Two rings, four wires, the load's end free: between 200 and 700 N its straight state stops being stable.
+    """Two rings, four wires, the load's end free: between 200 and 700 N its straight state stops
+    being stable.
 
-    The fine mesh, which follows the straight state, shows a negative bending stiffness there; the product says so.
+    The fine mesh, which follows the straight state, shows a negative bending stiffness there; the
+    product says so.
     """
     case = case_named("two_rings")
     fine = solve_frame(case, members="corotational", compliance=False, loaded_compliance=True)
@@ -105,9 +112,11 @@ def test_a_frame_that_would_tilt_away_is_refused() -> None:
 
 
 def test_movement_of_an_off_centre_frame() -> None:
-    """Rings 10 mm behind and 4 mm beside the bone: the fragments tilt under axial load, all six movements.
+    """Rings 10 mm behind and 4 mm beside the bone: the fragments tilt under axial load, all six
+    movements.
 
-    Within 3 % of the largest of their kind at 200 N, 6 % at 700 N (tilt grows like 1 / (1 - P / P_critical)).
+    Within 3 % of the largest of their kind at 200 N, 6 % at 700 N (tilt grows like 1 / (1 - P /
+    P_critical)).
     """
     case = case_named("off_centre")
     result = ours(case)
@@ -123,7 +132,9 @@ def test_movement_of_an_off_centre_frame() -> None:
 
 
 def test_reason_of_the_larger_tolerance() -> None:
-    """Fine mesh with linear rings, rods and bone against the product, axial only (see below why only axial)."""
+    """Fine mesh with linear rings, rods and bone against the product, axial only (see below why
+    only axial).
+    """
     case = case_named("three_rings_left", "pivot")
     fine = solve_frame(case, members="linear", compliance=False)
     for load, state in zip(ours(case).loads, fine.loads.values(), strict=True):
@@ -140,7 +151,9 @@ PUBLISHED = json.loads(
     ("key", "name"), [("a_demo", "four_rings_60"), ("c_cross40_T900", "four_rings_40")]
 )
 def test_axial_movement_of_the_kept_fine_mesh_values(key: str, name: str, hold: str) -> None:
-    """Kept values of a fine mesh with linear rings (tests/published/fine_mesh_frames.json): axial movement and tension."""
+    """Kept values of a fine mesh with linear rings (tests/published/fine_mesh_frames.json): axial
+    movement and tension.
+    """
     result = ours(case_named(name, hold))
     for P, load in zip(LOADS, result.loads, strict=True):
         kept = PUBLISHED[key]["loads"][f"axial_-{P:.0f}"]
@@ -157,10 +170,11 @@ def test_axial_movement_of_the_kept_fine_mesh_values(key: str, name: str, hold: 
 def test_lateral_values_of_the_kept_fine_mesh_break_equilibrium(key: str) -> None:
     """Why only the axial ones are used.
 
-    A moment at the gap passes through the whole frame: in a frame alike above and below, the wires of both fragments
-    must answer alike.  In the kept values the proximal wires change several times more than the distal ones: the rings,
-    linear members under wires with geometric stiffness, resist a turn against a fixed direction with T L for each wire
-    and pass the moment to nowhere.  (DEVELOPERS.md, "one trap".)
+    A moment at the gap passes through the whole frame: in a frame alike above and below, the wires
+    of both fragments must answer alike. In the kept values the proximal wires change several times
+    more than the distal ones: the rings, linear members under wires with geometric stiffness,
+    resist a turn against a fixed direction with T L for each wire and pass the moment to nowhere.
+    (DEVELOPERS.md, "one trap".)
     """
     tension = PUBLISHED[key]["geometry"]["T0"]
     change = np.abs(np.array(PUBLISHED[key]["loads"]["Mz_2000"]["wire_tension_pivot"]) - tension)
@@ -168,7 +182,9 @@ def test_lateral_values_of_the_kept_fine_mesh_break_equilibrium(key: str) -> Non
 
 
 def test_fine_mesh_with_linear_rings_is_tied_to_the_ground() -> None:
-    """The same on the live fine mesh: with linear rings torsion comes out half as stiff again; corotational agrees."""
+    """The same on the live fine mesh: with linear rings torsion comes out half as stiff again;
+    corotational agrees.
+    """
     case = case_named("four_rings_60", "pivot")
     result = ours(case)
     linear = solve_frame(case, members="linear", loads={})

@@ -1,4 +1,5 @@
-"""One tensioned wire clamped at both ends, against closed forms, an exact solution and experiment."""
+"""One tensioned wire clamped at both ends, against closed forms, an exact solution
+and experiment."""
 
 import numpy as np
 import pytest
@@ -150,8 +151,9 @@ def test_clamp_stress_at_55_newton(L: float, kgf: float, stress: float) -> None:
 
 @pytest.mark.parametrize("kgf", [50, 70, 90, 110, 130])
 def test_published_onset_of_yield_is_met_at_every_pretension(kgf: float) -> None:
-    """Watson, Mathias, Maffulli, Hukins 2003, Yielding of the clamped-wire system (abstract; authors
-    in part from memory): yield begins at 50 to 55 N a wire whatever its tension, next to the clamps.
+    """Watson, Mathias, Maffulli, Hukins 2003, Yielding of the clamped-wire system
+    (abstract; authors in part from memory): yield begins at 50 to 55 N a wire whatever its
+    tension, next to the clamps.
 
     Met within 20 % by one yield stress for all tensions, that of drawn 316L wire.  Minimum of
     cold-worked 316L 690 MPa (ASTM, quoted in a textbook of biomaterials), drawn wire 900 to 1300

@@ -63,7 +63,8 @@ def built_in_form(T: float, EI: float) -> float:
 
 @pytest.mark.parametrize(("kgf", "printed"), [(50, 0.616), (90, 1.109), (130, 1.602)])
 def test_wire_free_to_turn_without_bending(kgf: float, printed: float) -> None:
-    """4 T r R / (R - r) for two strings.  Without the second order of the arms: 4 T r² / (R - r)."""
+    """4 T r R / (R - r) for two strings.  Without the second order of the arms: 4 T
+    r² / (R - r)."""
     T = kgf * KGF
     got = turning_stiffness(T, turns=False, EI=1e-6)
     assert got == pytest.approx(4.0 * T * r * R / (R - r) * PER_DEGREE, rel=1e-5)
