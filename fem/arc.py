@@ -35,16 +35,16 @@ def check_arc(centre: Array, axis: Array, start: Array, angle: float, name: str)
     """Raise ``ModelError`` unless the arc has a radius, lies across its axis and turns by 0 to
     2π.
     """
-    if not 0.0 < angle < 2.0 * pi:
-        raise ModelError(
-            f"arc {name!r}: its angle must lie between 0 and 360° (got {np.degrees(angle):.6g}°).",
-            part=name,
-        )
     r = start - centre
     radius = float(np.linalg.norm(r))
     if not radius > 0 or abs(float(np.dot(r, axis))) > 1e-9 * radius:
         raise ModelError(
             f"arc {name!r}: its start must lie off the centre, in the plane across its axis.",
+            part=name,
+        )
+    if not 0.0 < angle < 2.0 * pi:
+        raise ModelError(
+            f"arc {name!r}: its angle must lie between 0 and 360° (got {np.degrees(angle):.6g}°).",
             part=name,
         )
 

@@ -13,6 +13,7 @@ share only.)
 """
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fem.algebra import Array
 from fem.chord import chord_state
@@ -59,9 +60,14 @@ def _resultant(X: Array, f: Array) -> Array:
 
 
 def energy_error(system: System, u0: Array, u1: Array, law: WireLaw) -> Array:
-    """(...,) difference of stored energy and work between u0 and u1 (..., n), relative to the
-    larger of both.
-    """
+    """(...,) difference of energy and work from u0 to u1 (..., n), relative to the larger."""
+    return energy_balance(system, u0, u1, law)[0]
+
+
+def energy_balance(
+    system: System, u0: Array, u1: Array, law: WireLaw
+) -> tuple[Array, NDArray[np.bool_]]:
+    """``energy_error``, and whether all wires stay taut on the way, so that it is exact (...,)."""
     step = u1 - u0
     places = np.concatenate([(_POINTS + 1.0) / 2.0, [0.0, 1.0]])
     way = u0 + places.reshape(-1, *([1] * step.ndim)) * step
@@ -70,4 +76,5 @@ def energy_error(system: System, u0: Array, u1: Array, law: WireLaw) -> Array:
     work = np.tensordot(_WEIGHTS / 2.0, power, axes=1)
     stored = response.energy[-1] - response.energy[-2]
     size = np.maximum(np.abs(work), np.abs(stored))
-    return np.asarray(np.abs(stored - work) / np.where(size > 1e-12, size, 1.0))
+    taut = np.asarray((response.tension > 0.0).all(axis=(0, -1)))
+    return np.asarray(np.abs(stored - work) / np.where(size > 1e-12, size, 1.0)), taut

@@ -21,13 +21,15 @@ from fem.mechanisms import PIVOT_LIMIT, Factor, refuse_mechanism
 @dataclass(frozen=True)
 class Condensed:
     """stiffness (k, k) on the kept freedoms ``kept`` (k,); ``internal`` (i,) freedoms follow by
-    ``recover`` (i, k).
+    ``recover`` (i, k);
+    ``diagonal`` (k,): that of K_bb, the measure of what is rounding in ``stiffness``.
     """
 
     stiffness: Array
     kept: NDArray[np.intp]
     internal: NDArray[np.intp]
     recover: Array
+    diagonal: Array
 
 
 def condense(
@@ -40,8 +42,9 @@ def condense(
     internal = np.setdiff1d(np.arange(n), kept)
     K_b = K[kept]
     S = K_b[:, kept].toarray()
+    before = np.diagonal(S).copy()
     if not len(internal):
-        return Condensed((S + S.T) / 2.0, kept, internal, np.zeros((0, len(kept))))
+        return Condensed((S + S.T) / 2.0, kept, internal, np.zeros((0, len(kept))), before)
     K_ib = K_b[:, internal].T.toarray()
     K_ii = sparse.csc_array(K[internal][:, internal])
     diagonal = K_ii.diagonal()
@@ -64,4 +67,4 @@ def condense(
         refuse_mechanism(Factor(K_ii.toarray()), node_names, internal, state)
     X = -scale[:, None] * factor.solve(scale[:, None] * K_ib)
     S = S + K_ib.T @ X
-    return Condensed((S + S.T) / 2.0, kept, internal, X)
+    return Condensed((S + S.T) / 2.0, kept, internal, X, before)

@@ -26,12 +26,14 @@ _MOST_MOTIONS = 12
 class Factor:
     """Cholesky factor of a scaled symmetric matrix; ``solve`` undoes the scaling.
 
+    measure : (n,) stiffnesses that unit size is taken from, K's own diagonal when not given. After
+    condensation it is the diagonal before: what is left of a free motion is rounding of that.
     ``definite`` is False when the matrix is not positive definite; ``smallest_pivot`` is that of
     the scaled matrix (0 when not definite).
     """
 
-    def __init__(self, K: Array) -> None:
-        diagonal = np.diagonal(K)
+    def __init__(self, K: Array, measure: Array | None = None) -> None:
+        diagonal = np.diagonal(K) if measure is None else measure
         self.scale = 1.0 / np.sqrt(np.where(diagonal > 0, diagonal, 1.0))
         self._K = K
         scaled = K * self.scale[:, None]

@@ -141,7 +141,14 @@ class ModelBuilder:
         """
         self._new(name, a, b)
         n = np.asarray(axis, float)
-        n = n / float(np.linalg.norm(n))
+        size = float(np.linalg.norm(n))
+        if not (np.isfinite(size) and size > 0.0):
+            raise ModelError(
+                f"arc {name!r}: its axis {n.tolist()} has no direction; "
+                "give a vector that is not zero.",
+                part=name,
+            )
+        n = n / size
         middle = np.asarray(centre, float)
         self._arcs.append(_Arc(name, a, b, section, material, middle, n))
 
@@ -188,6 +195,12 @@ class ModelBuilder:
         ``fem.wire``).
         """
         self._new(name, *stations)
+        if len(turns) != len(stations):
+            raise ModelError(
+                f"wire {name!r}: {len(stations)} stations, but {len(turns)} words on whether "
+                "they turn it; give one for each.",
+                part=name,
+            )
         self._wires.append((name, tuple(stations), tuple(turns), EA, EI))
 
     def build(self) -> Model:

