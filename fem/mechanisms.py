@@ -89,7 +89,7 @@ def refuse_mechanism(
 
 
 def _by_node(motion: Array, names: tuple[str, ...], dofs: NDArray[np.intp]) -> dict[str, Array]:
-    full = np.zeros(6 * len(names))
+    full = np.full(6 * len(names), np.nan)
     full[dofs] = motion
     nodes: Iterable[int] = sorted({int(d) // 6 for d in dofs})
     return {names[i]: full[6 * i : 6 * i + 6] for i in nodes}

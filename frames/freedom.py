@@ -78,8 +78,10 @@ def _rigid(motion: dict[str, Array], nodes: list[str], parts: Discretised, centr
     rows, right = [], []
     for n in nodes:
         arm = model.points[model.node(n)] - centre
-        rows.append(np.block([[np.eye(3), -skew(arm)], [np.zeros((3, 3)), 30.0 * np.eye(3)]]))
-        right.append(motion[n] * np.array([1, 1, 1, 30, 30, 30]))
+        known = np.isfinite(motion[n])  # rotations of some nodes were condensed
+        block = np.block([[np.eye(3), -skew(arm)], [np.zeros((3, 3)), 30.0 * np.eye(3)]])
+        rows.append(block[known])
+        right.append((motion[n] * np.array([1, 1, 1, 30, 30, 30]))[known])
     return np.asarray(np.linalg.lstsq(np.concatenate(rows), np.concatenate(right), rcond=None)[0])
 
 
