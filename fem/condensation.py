@@ -15,6 +15,7 @@ from scipy import sparse
 from scipy.sparse.linalg import splu
 
 from fem.algebra import Array
+from fem.errors import ModelError
 from fem.mechanisms import PIVOT_LIMIT, Factor, refuse_mechanism
 
 
@@ -62,9 +63,14 @@ def condense(
         )
         smallest = np.abs(factor.U.diagonal()).min()
     except RuntimeError:  # splu's word for an exactly singular matrix
-        smallest = 0.0
+        factor, smallest = None, 0.0
     if smallest < PIVOT_LIMIT:
         refuse_mechanism(Factor(K_ii.toarray()), node_names, internal, state)
+    if factor is None:
+        raise ModelError(
+            f"{state}: the stiffness of what is condensed cannot be factored; look for members "
+            "of very different stiffness."
+        )
     X = -scale[:, None] * factor.solve(scale[:, None] * K_ib)
     S = S + K_ib.T @ X
     return Condensed((S + S.T) / 2.0, kept, internal, X, before)

@@ -23,8 +23,8 @@ class ModelError(FemError):
 class MechanismError(FemError):
     """The structure can move without resistance.
 
-    motions : one dict per free motion (nan where a freedom was condensed), ``{node name: (6,) array}``: translation (any scale) and
-        rotation of every node in that motion.
+    motions : one dict per free motion, ``{node name: (6,) array}``: translation (any scale) and
+        rotation of every node in that motion, nan where a freedom was condensed.
     state : in which state it was found ("pretension", "load case …").
     """
 

@@ -26,6 +26,7 @@ TOLERANCE = 1e-10
 ROUNDING = 1e-7
 MOST_ITERATIONS = 30
 SMALLEST_STEP = 1.0 / 64.0
+LARGEST_TURN = 0.5  # rad; second-order rotations are then wrong by several percent
 SMALLEST_SHARE = 1.0 / 512.0
 
 
@@ -93,7 +94,10 @@ def solve(
     response = replace(respond(system, u, law, with_tangent=False), tangent=tangents)
     balance = equilibrium_error(system, u, response)
     energy, taut = energy_balance(system, start, u, law)
+    for case in np.flatnonzero(taut & ~(energy < ENERGY_LIMIT)).tolist():  # a long way: in pieces
+        energy[case], taut[case] = energy_balance(system, start[case], u[case], law, pieces=32)
     _judge(balance, energy, taut, states)
+    _refuse_absurd(system, u, states)
     residuals = tuple(step.residuals for step in last)
     return Solution(u, response, law, np.array(spent, dtype=np.intp), residuals, balance, energy)
 
@@ -212,11 +216,13 @@ def _newton(
                 continue
             open_ = np.flatnonzero(free[case])
             factor = _factor(system, run.tangent[case], open_)
-            refuse_mechanism(factor, names, system.kept[open_], states[case])
+            done = norm < TOLERANCE and iteration > 0
+            if done or iteration == 0:  # between them a mechanism may come and go: a slack wire
+                refuse_mechanism(factor, names, system.kept[open_], states[case])
             if not factor.definite:
                 unstable[case] = True
                 continue
-            if norm < TOLERANCE and iteration:
+            if done:
                 converged[case] = True
                 continue
             step = np.zeros(system.size)
@@ -254,6 +260,28 @@ def _judge(balance: Array, energy: Array, taut: NDArray[np.bool_], states: Seque
                 f"{state}: stored energy and work differ by {energy[case]:.2g}; "
                 "the answer cannot be trusted.",
                 load_level=1.0,
+                state=state,
+            )
+
+
+def _refuse_absurd(system: System, u: Array, states: Sequence[str]) -> None:
+    """Movement beyond the reach of the second-order kinematics of wires and columns is no answer.
+
+    A model without them is linear, and its loads may be of any size.
+    """
+    if not (system.model.wires or len(system.model.chords.names)):
+        return
+    turns = system.kept % 6 >= 3
+    for case, state in enumerate(states):
+        turn = float(np.abs(u[case, turns]).max(initial=0.0))
+        shift = float(np.abs(u[case, ~turns]).max(initial=0.0))
+        if turn > LARGEST_TURN or shift > system.extent:
+            raise ConvergenceError(
+                f"{state}: parts would move by {shift:.3g} mm and turn by "
+                f"{np.degrees(turn):.3g}°, beyond the reach of the model ({system.extent:.3g} mm, "
+                f"{np.degrees(LARGEST_TURN):.3g}°). Lower the load, raise tensions or add members.",
+                load_level=1.0,
+                worst_node=system.model.names[system.kept[int(np.argmax(np.abs(u[case])))] // 6],
                 state=state,
             )
 

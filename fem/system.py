@@ -27,8 +27,8 @@ from fem.wire import Wires, WireState, natural_length, wire_state
 @dataclass(frozen=True)
 class System:
     """model; condensed linear part; ``kept`` (n,) freedoms of u, numbered 6 node + freedom,
-    ascending; ``free`` (n,) mask of those that the model does not fix; ``length`` mm, scale of
-    moments against forces.
+    ascending; ``free`` (n,) mask of those that the model does not fix; ``extent`` mm, size of the
+    structure.
 
     ``wire_dofs``: for each wire set (w, 6S) places in u; ``chord_dofs`` (c, 12) the same for the
     columns (a freedom that was condensed, because no arm makes it matter, has the place of another,
@@ -42,7 +42,12 @@ class System:
     wire_dofs: tuple[NDArray[np.intp], ...]
     chord_dofs: NDArray[np.intp]
     scatter: "_Scatter"
-    length: float
+    extent: float
+
+    @property
+    def length(self) -> float:
+        """mm, scale of moments against forces."""
+        return self.extent / 4.0 if self.extent > 0.0 else 1.0
 
     @property
     def size(self) -> int:
@@ -143,7 +148,6 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
 
     wire_dofs = tuple(places(w.nodes) for w in model.wires)
     chord_dofs = places(model.chords.nodes)
-    size = float(np.ptp(model.points, axis=0).max())
     return System(
         model=model,
         condensed=condensed,
@@ -152,7 +156,7 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
         wire_dofs=wire_dofs,
         chord_dofs=np.maximum(chord_dofs, 0),
         scatter=_scatter([*wire_dofs, chord_dofs], len(kept)),
-        length=size / 4.0 if size > 0 else 1.0,
+        extent=float(np.ptp(model.points, axis=0).max()),
     )
 
 

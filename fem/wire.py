@@ -39,7 +39,8 @@ instead (while tensioning), Π = T (P - L) + U*. Pretension has no other home th
     tangent   H = T ∂²P + Zᵀ K* Z + a aᵀ / (P_n/EA - ∂b/∂T),    a = ∂P + Zᵀ ∂b/∂z
 
 (the last term only for a locked, taut wire). Neglected: torsion of the wire about its own axis,
-friction in the bone, third powers of slopes against the chord (slopes in a frame reach 0.1).
+friction in the bone, a clamp that turns by itself on an arm along the wire (its chord is then taken
+to first order only), third powers of slopes against the chord (slopes in a frame reach 0.1).
 
 Sources: stability functions and bowing, C. Oran, J. Struct. Div. ASCE 99 (1973) 973-985 and
 Livesley & Chandler 1956; elimination of T as for any complementary energy.

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from fem import solve
+from fem import ConvergenceError, Solution, solve
 from fem.algebra import Array
 from fem.system import Response
 from frames.loading import LoadVector
@@ -46,31 +46,39 @@ class LoadPath:
     states: list[State] = field(default_factory=list)
 
     def add(self, state: State) -> None:
-        """Keep a solved state in order of level."""
+        """Keep a solved state in order of level; one of each level."""
+        if any(abs(s.level - state.level) < 1e-9 for s in self.states):
+            return
         self.states.append(state)
         self.states.sort(key=lambda s: s.level)
 
     def at(self, level: float) -> State:
         """The state at a level, solved from its neighbours when not yet known."""
         for s in self.states:
-            if s.level == level:
+            if abs(s.level - level) < 1e-9:
                 return s
         near = sorted(self.states, key=lambda s: abs(s.level - level))[:4]
         weights = _lagrange(np.array([s.level for s in near]), level)
         start = sum(w * s.u for w, s in zip(weights, near, strict=True))
         below = max((s for s in self.states if s.level < level), key=lambda s: s.level)
-        found = solve(
-            self.pre.system,
-            level * self.force[None],
-            self.pre.law,
-            np.asarray(start)[None],
-            [f"{self.name} at {100 * level:.0f} %"],
-            start_loads=below.level * self.force[None],
-            held=self.held,
-        )
+        try:
+            found = self._solve(level, np.asarray(start), level)
+        except ConvergenceError:  # too far off: walk up from the state below
+            found = self._solve(level, below.u, below.level)
         state = State(level, found.u[0], found.response.tension[0], self.peak(found.response)[0])
         self.add(state)
         return state
+
+    def _solve(self, level: float, start: Array, start_level: float) -> Solution:
+        return solve(
+            self.pre.system,
+            level * self.force[None],
+            self.pre.law,
+            start[None],
+            [f"{self.name} at {100 * level:.0f} %"],
+            start_loads=start_level * self.force[None],
+            held=self.held,
+        )
 
     def first(self, measure: Callable[[State], float]) -> State | None:
         """The state at which ``measure`` first passes zero from below, or None up to the full load.
@@ -109,8 +117,8 @@ class LoadPath:
             level = float(_lagrange(g, 0.0) @ levels)
             if low < level < high:
                 return level
-        ends = {s.level: measure(s) for s in self.states if s.level in (low, high)}
-        level = low - ends[low] * (high - low) / (ends[high] - ends[low])
+        g_low, g_high = measure(self.at(low)), measure(self.at(high))
+        level = low - g_low * (high - low) / (g_high - g_low)
         room = 0.01 * (high - low)
         return float(min(max(level, low + room), high - room))
 

@@ -44,8 +44,8 @@ def wire(build: ModelBuilder, stations: list[str], EA: float = 5e5, EI: float = 
 
 def arms(*pairs: str) -> Model:
     build = start()
-    for slave, master in pairs:
-        build.arm(slave, master)
+    for pair in pairs:  # slave, master: one letter each
+        build.arm(pair[0], pair[1])
     return build.build()
 
 

@@ -10,6 +10,7 @@ from collections.abc import Callable
 import pytest
 
 from fem import FemError, MechanismError
+from frames import CaseError
 from tests.frames import cases
 from tests.frames.cases import Raw, answers, axial, edited
 
@@ -28,7 +29,7 @@ def _without(raw: Raw, *names: str) -> Raw:
 
 
 @pytest.mark.parametrize("side", ["left", "right"])
-@pytest.mark.parametrize("bearing", [0.0, 40.0, 120.0])
+@pytest.mark.parametrize("bearing", [1.0, 40.0, 120.0])
 def test_one_wire_in_a_fragment(side: str, bearing: float) -> None:
     """It can slide along the wire, and turn about it: its bearing and its level are named."""
     raw = _without(cases.small(side=side, loads=[LOAD]), "W4")
@@ -211,7 +212,5 @@ def test_rings_a_hair_apart_are_no_mechanism_of_the_members() -> None:
     raw["ring"][1]["level_mm"] = 140.000000001
     try:
         answers(raw)
-    except MechanismError as error:
-        pytest.fail(str(error))
-    except Exception as error:
+    except CaseError as error:
         assert "level" in str(error)
