@@ -120,7 +120,7 @@ def path_findings(
         )
     slack = path.first(lambda s: 0.5 - float(s.tension.min()))
     if slack is not None and slack is not at_rest:
-        loose = tuple(names[slack.tension <= 0.5].tolist())
+        loose = tuple(names[slack.tension <= float(slack.tension.min()) + 1.0].tolist())
         yield Finding(
             "slack wire",
             f"{_wires(loose)} slack from {when(slack)}: no tension is left, and the bone is held "

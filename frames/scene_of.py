@@ -54,15 +54,28 @@ def frame_scene(checked: Checked, load: str | None = None) -> Scene:
     largest = max(float(np.linalg.norm(s.moved - s.points, axis=1).max()) for s in strands)
     closing = result.load(load).closing_mm if load is not None else 0.0
     fitting = [m for m in _SCALES if m * largest <= _LARGEST_DRAWN_MM and m * closing < gap]
+    magnification = max(fitting, default=1.0)
     return Scene(
         title=result.title,
         side=result.side,
         strands=strands,
         quantity="wire tension",
         unit="N",
-        magnification=max(fitting, default=1.0),
+        magnification=magnification,
+        marks=(_gap_mark(strands, magnification),),
         notes=(what, CAUTION),
     )
+
+
+def _gap_mark(
+    strands: tuple[Strand, ...], magnification: float
+) -> tuple[tuple[float, float, float], str]:
+    """Middle of the gap as it is drawn, and how wide it truly is along the bone."""
+    bones = [s for s in strands if s.kind == "bone"]
+    faces = [s.drawn(magnification)[0] for s in bones]  # strands of bone begin at the gap
+    width = abs(float(bones[0].moved[0, 2] - bones[1].moved[0, 2]))
+    x, y, z = np.mean(faces, axis=0).tolist()
+    return (x, y, z), f"gap {width:.1f} mm"
 
 
 def _members(checked: Checked, along: Along) -> list[Strand]:

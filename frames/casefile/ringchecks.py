@@ -57,20 +57,33 @@ def _goes_round_bone(tables: Tables, ring: Ring, place: str) -> Iterator[Problem
 
 
 def _own_level(tables: Tables, ring: Ring, place: str) -> Iterator[Problem]:
+    """No other ring is where this one is (one ring may lie inside another)."""
     for number, other in enumerate(tables.ring, start=1):
         if other is ring:
             return
         try:
-            same = other.level_mm == ring.level_mm
-            name = other.name
+            apart = abs(other.level_mm - ring.level_mm)
+            called = part_place("ring", number, other.name)
+            if apart == 0:
+                said = f"{called} is at the same level"
+                yield Problem(f"{place}, level_mm", said, ring.level_mm)
+                continue
+            needed = (other.thickness_mm + ring.thickness_mm) / 2
+            nested = _lies_inside(ring, other) or _lies_inside(other, ring)
         except NotKnown:
             continue
-        if same:
+        if apart < needed and not nested:
             yield Problem(
                 f"{place}, level_mm",
-                f"{part_place('ring', number, name)} is at the same level",
+                f"{called} is in the way: their middles are {plain_number(apart)} mm apart, and "
+                f"half of both thicknesses is {plain_number(needed)} mm",
                 ring.level_mm,
             )
+
+
+def _lies_inside(small: Ring, large: Ring) -> bool:
+    shift = math.dist(small.centre_mm, large.centre_mm)
+    return small.inner_diameter_mm / 2 + small.width_mm + shift <= large.inner_diameter_mm / 2
 
 
 def _joins_rings(tables: Tables, rod: Rod, place: str) -> Iterator[Problem]:

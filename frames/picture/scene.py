@@ -127,6 +127,7 @@ class Scene:
     quantity, unit : what the colour of the wires means, for the colour bar ("wire tension", "N").
     limits : the two ends of the colour bar, or None for the range of the values.
     magnification : factor on the movement; 1 is true scale.
+    marks : places to name beside the frame like its parts: (x, y, z) mm as drawn, and words.
     notes : lines printed small under the picture (the load's name, the caution).
     """
 
@@ -137,6 +138,7 @@ class Scene:
     unit: str = ""
     limits: tuple[float, float] | None = None
     magnification: float = 1.0
+    marks: tuple[tuple[tuple[float, float, float], str], ...] = ()
     notes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:

@@ -92,6 +92,7 @@ def name_parts(pen: Pen, scene: Scene, view: View, layout: Layout) -> None:
         elif strand.kind == "wire":
             name = named_with_value(strand, scene.unit, (NAMES_RIGHT - 50.0) * pen.unit, pen)
             wires.append((line[0] if line[0, 0] > line[-1, 0] else line[-1], name))
+    rings += [(view.pixels(np.array([place]))[0], words_) for place, words_ in scene.marks]
     gap = 45.0 * layout.unit
     at_left = everything[:, 0].min() - gap
     lowest = bottom

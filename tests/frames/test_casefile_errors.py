@@ -137,6 +137,14 @@ def test_secant_needs_a_load_along_the_bone() -> None:
         ]
 
 
+def test_rings_need_room_for_each_other() -> None:
+    assert told(changed(("ring.1.level_mm", 137))) == [
+        'ring "R2", level_mm: ring "R1" is in the way: their middles are 3 mm apart, and half of '
+        "both thicknesses is 5 mm (got 137)"
+    ]
+    assert told(changed(("ring.1.level_mm", 135))) == []
+
+
 def test_all_problems_come_at_once_also_between_parts() -> None:
     """Wrong fields do not hide what is wrong between parts, nor raise false alarms."""
     raw = changed(

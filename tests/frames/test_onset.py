@@ -74,7 +74,7 @@ def test_gap_closing(load: Callable[[float], Raw]) -> None:
 
 
 def _one_loose_wire() -> Raw:
-    """W1 at 6 N between two tight ones that cross it at 30°: below 43.9° tightening them slackens it
+    """W1 at 6 N between two tight ones that cross it at 30°: below 43.9° pulling them slackens it
     (closed form of the free ring)."""
     raw = cases.frame(
         levels=(60.0, -60.0),
