@@ -30,6 +30,14 @@ UNITS = (*np.eye(3) * 0.4, *np.eye(3) * 0.02)
 BASE = cases.small(gap=3.0)
 BASE["ring"][0]["centre_mm"] = [-9.0, 4.0]
 
+SYMMETRIC = cases.symmetric(gap=3.0)
+"""Here pretension leaves the bone where it was.  In others it moves and tilts it by some tenths of
+a millimetre over some hundred: by so much, 1e-3, the axes of before (in which bone, rings and the
+movement at the gap are described) and those of after (along which columns press) differ."""
+
+TILTED = 0.01
+"""Relative: bound for such frames."""
+
 
 def unit_wrench(i: int, share: float, at: str) -> Raw:
     """Share of the i-th small force or moment."""
@@ -64,19 +72,27 @@ def difference_from_matrix(raw: Raw, at: str) -> float:
     return matrix_difference(C, by_loads(raw, at))
 
 
-@pytest.mark.parametrize("at", ["proximal face", "distal face", "knee", "ankle"])
+POINTS = ["proximal face", "distal face", "knee", "ankle"]
+
+
+@pytest.mark.parametrize("at", POINTS)
 def test_matrix_against_small_loads(at: str) -> None:
     """All 36 entries, from loads at every named point, in the limit of a rigid bone."""
-    soft = difference_from_matrix(stiff_bone(BASE, 1e5), at)
-    stiff = difference_from_matrix(stiff_bone(BASE, 1e6), at)
-    assert stiff < 0.01
+    soft = difference_from_matrix(stiff_bone(SYMMETRIC, 1e5), at)
+    stiff = difference_from_matrix(stiff_bone(SYMMETRIC, 1e6), at)
+    assert stiff < 2e-3
     assert stiff == pytest.approx(soft / 10.0, rel=0.02)
+
+
+@pytest.mark.parametrize("at", POINTS)
+def test_matrix_against_small_loads_in_a_frame_askew(at: str) -> None:
+    assert difference_from_matrix(stiff_bone(BASE, 1e6), at) < TILTED
 
 
 @pytest.mark.parametrize("i", range(3, 6))
 def test_a_moment_is_the_same_at_knee_and_face(i: int) -> None:
     def apart(E_MPa: float) -> float:
-        raw = stiff_bone(BASE, E_MPa)
+        raw = stiff_bone(SYMMETRIC, E_MPa)
         knee, face = (
             movement_per_load(raw, lambda s, at=at: unit_wrench(i, s, at))
             for at in ("knee", "proximal face")
@@ -114,9 +130,9 @@ def test_an_offset_load_is_an_axial_one_with_a_moment() -> None:
         P = 0.4 * share
         return wrench("on axis", (0.0, 0.0, -P), (-m * P / 1000.0, a * P / 1000.0, 0.0))
 
-    assert vector_difference(movement_per_load(BASE, beside), movement_per_load(BASE, on_axis)) < (
-        1e-6
-    )
+    for raw, bound in ((SYMMETRIC, 1e-6), (BASE, TILTED)):
+        both = (movement_per_load(raw, load) for load in (beside, on_axis))
+        assert vector_difference(*both) < bound
 
 
 def test_named_stiffnesses_are_of_the_matrix() -> None:
@@ -147,9 +163,6 @@ def test_sagittal_bending_turns_about_the_medial_axis() -> None:
         assert abs(tilt["about_anterior_deg"]) < 1e-6 * tilt["about_medial_deg"]
         expected = 0.05 / result.stiffness["bending_ap_Nm_per_deg"]
         assert tilt["about_medial_deg"] == pytest.approx(expected, rel=2e-3)
-
-
-SYMMETRIC = cases.symmetric()
 
 
 def test_secant_tends_to_the_tangent() -> None:
@@ -196,28 +209,32 @@ def test_symmetric_frame_moves_along_its_axis_only() -> None:
     assert result.loads[0].shear_mm < 1e-9
 
 
-def _moved_gap(shift: float, E_MPa: float) -> Array:
+def _moved_gap(raw: Raw, shift: float) -> Array:
     """Matrix with the fracture ``shift`` mm further up the same construct."""
-    raw = stiff_bone(cases.small(gap=0.1), E_MPa)
-    for ring in raw["ring"]:
-        ring["level_mm"] -= shift
-    raw["bone"]["proximal_end_mm"] -= shift
-    raw["bone"]["distal_end_mm"] -= shift
-    return answers(raw).matrix
+
+    def move(new: Raw) -> None:
+        for ring in new["ring"]:
+            ring["level_mm"] -= shift
+        new["bone"]["proximal_end_mm"] -= shift
+        new["bone"]["distal_end_mm"] -= shift
+
+    return answers(cases.edited(raw, move)).matrix
 
 
-def test_matrix_about_another_place_of_the_gap() -> None:
-    """The same construct, cut 20 mm further up: movement there is u + θ × r, so K' = Tᵀ K T."""
+@pytest.mark.parametrize(
+    ("raw", "bound"), [(cases.symmetric(gap=1e-2), 1e-6), (cases.small(gap=1e-2), 1e-3)]
+)
+def test_matrix_about_another_place_of_the_gap(raw: Raw, bound: float) -> None:
+    """The same construct, cut 20 mm further up: movement there is u + θ × r, so K' = Tᵀ K T.
+
+    The bone between the wires gives the same in both, but for a gap's width of it.
+    """
     r = 20.0
     T = np.eye(6)  # motion at the new place → at the old one: u - θ × r
     T[0, 4], T[1, 3] = -r, r
-
-    def apart(E_MPa: float) -> float:
-        K = _moved_gap(0.0, E_MPa)
-        return matrix_difference(T.T @ K @ T, _moved_gap(r, E_MPa))
-
-    assert apart(1e6) < 2e-3
-    assert apart(1e6) == pytest.approx(apart(1e5) / 10.0, rel=0.05)
+    K = _moved_gap(raw, 0.0)
+    assert matrix_difference(T.T @ K @ T, _moved_gap(raw, r)) < bound
+    assert matrix_difference(K, _moved_gap(raw, r)) > 0.1  # or nothing was tested
 
 
 @pytest.mark.parametrize("raw", [cases.demo(), SYMMETRIC, BASE], ids=["demo", "symmetric", "small"])
@@ -322,12 +339,12 @@ def test_all_lengths_doubled() -> None:
 def test_a_load_of_nothing_moves_nothing() -> None:
     result = answers(cases.with_loads(cases.demo(), axial("none", 0.0), wrench("none either")))
     for load in result.loads:
-        assert np.abs(movement(load)).max() < 1e-9
+        assert np.abs(movement(load)).max() < 1e-4  # mm; what the held end bore at pretension
         assert load.secant == {}
         assert [w.tension_N for w in load.wires] == pytest.approx(
-            [w.tension_N for w in result.wires], rel=1e-9
+            [w.tension_N for w in result.wires], rel=1e-6
         )
-    assert load.tangent == pytest.approx(dict(result.stiffness), rel=1e-7)
+        assert load.tangent == pytest.approx(dict(result.stiffness), rel=TILTED)
 
 
 def test_final_tensions_are_those_asked_for() -> None:

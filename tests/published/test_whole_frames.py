@@ -113,9 +113,9 @@ def test_a_frame_that_would_tilt_away_is_refused() -> None:
 
 
 def test_movement_of_an_off_centre_frame() -> None:
-    """Rings 10 mm behind and 4 mm beside the bone: the fragments tilt under axial load, all movements.
+    """Rings 10 mm behind and 4 mm beside the bone: the fragments tilt under axial load.
 
-    Tilt within 3 % at 200 N and 6 % at 700 N (it grows like 1 / (1 - P / P_critical), which enlarges
+    Tilt within 3 % at 200 N and 6 % at 700 N (it grows like 1 / (1 - P / P_critical) and enlarges
     small differences); sideways movement, the small difference of two tilts, within 0.01 mm.
     """
     case = case_named("off_centre")
