@@ -10,6 +10,7 @@ reaction there.
 
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from math import pi
 
 from fem import Material, Model, ModelBuilder, Section, rectangle, solid_circle, tube
@@ -28,28 +29,36 @@ POINTS = ("knee", "proximal face", "distal face", "ankle")
 """Named points of the bone's axis: its ends and the centres of the fracture faces."""
 
 
+Part = tuple[str, str]
+"""Kind ("ring", "rod" or "bone") and name."""
+
+
 @dataclass(frozen=True)
 class Discretised:
     """model; ``owner``: node name → part ("ring R1", "proximal fragment"); ``wire_names`` in the
-    model's order; ``point_node``: named point → node."""
+    model's order; ``point_node``: named point → node; ``members``: (kind, name) of a ring, rod or
+    bone fragment → its members in order along it."""
 
     construct: Construct
     model: Model
     owner: dict[str, str]
     wire_names: tuple[str, ...]
     point_node: dict[str, str]
+    members: dict[Part, tuple[str, ...]]
 
 
 def discretise(place: Construct) -> Discretised:
     """Build the model of a construct."""
     build = ModelBuilder()
     owner: dict[str, str] = {}
+    members: dict[Part, tuple[str, ...]] = {}
     for ring in place.rings:
-        _ring(build, ring, owner)
-    _rods(build, place)
+        members["ring", ring.ring.name] = _ring(build, ring, owner)
+    members |= _rods(build, place)
     points: dict[str, str] = {}
     for fragment in FRAGMENTS:
-        points |= _fragment(build, place, fragment, owner)
+        ends, members["bone", fragment] = _fragment(build, place, fragment, owner)
+        points |= ends
     for w in place.wires:
         hold = (w.wire.bone_hold or place.case.model.bone_hold) == "built in"
         E, _ = w.wire.elastic
@@ -61,7 +70,8 @@ def discretise(place: Construct) -> Discretised:
             EA=E * pi * d**2 / 4.0,
             EI=E * pi * d**4 / 64.0,
         )
-    return Discretised(place, build.build(), owner, tuple(w.wire.name for w in place.wires), points)
+    wire_names = tuple(w.wire.name for w in place.wires)
+    return Discretised(place, build.build(), owner, wire_names, points, members)
 
 
 @lru_cache(maxsize=128)
@@ -80,18 +90,22 @@ def _material(elastic: tuple[float, float], name: str) -> Material:
     return Material(E=elastic[0], nu=elastic[1], name=name)
 
 
-def _ring(build: ModelBuilder, place: RingPlace, owner: dict[str, str]) -> None:
+def _ring(build: ModelBuilder, place: RingPlace, owner: dict[str, str]) -> tuple[str, ...]:
     ring = place.ring
     part = f"ring {ring.name}"
     nodes = [build.node(f"{part} node {i + 1}", place.point(i)) for i in range(len(place.angles))]
     owner |= dict.fromkeys(nodes, part)
     section, material = ring_section(ring), _material(ring.elastic, part)
+    names = []
     for i, j in place.spans():
         name = f"{part} from node {i + 1} to {j + 1}"
+        names.append(name)
         build.arc(name, nodes[i], nodes[j], place.centre, (0.0, 0.0, 1.0), section, material)
+    return tuple(names)
 
 
-def _rods(build: ModelBuilder, place: Construct) -> None:
+def _rods(build: ModelBuilder, place: Construct) -> dict[Part, tuple[str, ...]]:
+    members: dict[Part, tuple[str, ...]] = {}
     ring_place = {r.ring.name: r for r in place.rings}
     for number, r in enumerate(place.rods):
         name = rod_name(number, r)
@@ -102,13 +116,17 @@ def _rods(build: ModelBuilder, place: Construct) -> None:
             here = attachment(name, f"in {ring}")
             ends.append(build.node(here, point))
             build.arm(here, f"ring {ring} node {ring_place[ring].node_of[here] + 1}")
-        for a, b, lower, upper in zip(ends, ends[1:], r.rings, r.rings[1:], strict=False):
-            build.beam(f"{name}, {lower} to {upper}", a, b, section, material, column=True)
+        pieces = [f"{name}, {a} to {b}" for a, b in pairwise(r.rings)]
+        for piece, (a, b) in zip(pieces, pairwise(ends), strict=True):
+            build.beam(piece, a, b, section, material, column=True)
+        members["rod", name] = tuple(pieces)
+    return members
 
 
 def _fragment(
     build: ModelBuilder, place: Construct, fragment: str, owner: dict[str, str]
-) -> dict[str, str]:
+) -> tuple[dict[str, str], tuple[str, ...]]:
+    """Named points of the bone → nodes, and the members from gap to end."""
     bone = place.case.bone
     levels, node_of = bone_levels(place, fragment)
     nodes = [
@@ -118,8 +136,11 @@ def _fragment(
     owner |= dict.fromkeys(nodes, fragment)
     section = tube(bone.outer_mm, bone.inner_mm, bone.nu, fragment)
     material = Material(E=bone.E_MPa, nu=bone.nu, name=fragment)
-    for i in range(len(nodes) - 1):
-        name = f"{fragment} from {levels[i]:.2f} to {levels[i + 1]:.2f} mm ({i + 1})"
+    names = [
+        f"{fragment} from {levels[i]:.2f} to {levels[i + 1]:.2f} mm ({i + 1})"
+        for i in range(len(nodes) - 1)
+    ]
+    for i, name in enumerate(names):
         build.beam(name, nodes[i], nodes[i + 1], section, material, column=True)
     for w in place.wires:
         if w.fragment != fragment:
@@ -132,4 +153,4 @@ def _fragment(
             ring = next(r for r in place.rings if r.ring.name == w.wire.ring)
             build.arm(clamp, f"ring {w.wire.ring} node {ring.node_of[clamp] + 1}")
     face, end = ("proximal face", "knee") if fragment == FRAGMENTS[1] else ("distal face", "ankle")
-    return {face: nodes[0], end: nodes[-1]}
+    return {face: nodes[0], end: nodes[-1]}, tuple(names)

@@ -10,7 +10,7 @@ from fem.wire import WireState
 from fem.wire_bending import span_deflection
 from frames.caution import CAUTION
 from frames.checking import Checked
-from frames.construct import FRAGMENTS
+from frames.construct import FRAGMENTS, rod_name
 from frames.picture import Scene, Strand
 
 _PER_ARC = 9
@@ -80,7 +80,9 @@ def _gap_mark(
 
 def _members(checked: Checked, along: Along) -> list[Strand]:
     place = checked.pre.parts.construct
-    names = checked.pre.parts.model.members.names
+    parts = checked.pre.parts
+    row = {name: i for i, name in enumerate(parts.model.members.names)}
+    rows_of = {part: [row[n] for n in names] for part, names in parts.members.items()}
     strands = []
 
     def joined(rows: list[int]) -> tuple[Array, Array]:
@@ -102,23 +104,19 @@ def _members(checked: Checked, along: Along) -> list[Strand]:
         return Strand(name, kind, points, points + shift, size, None, closed)  # type: ignore[arg-type]
 
     for ring in place.rings:
-        prefix = f"ring {ring.ring.name} from node "
-        rows = [i for i, n in enumerate(names) if n.startswith(prefix)]
+        rows = rows_of["ring", ring.ring.name]
         if rows:
             size = (ring.ring.width_mm, ring.ring.thickness_mm)
             full = len(rows) == len(ring.angles)
-            strands.append(
-                strand(
-                    ring.ring.name, "ring", size, rows if full else _open(rows, ring.spans()), full
-                )
-            )
-    rods = [i for i, n in enumerate(names) if not n.startswith(("ring ", *FRAGMENTS))]
-    for row, rod in zip(rods, (r for r in place.rods for _ in r.rings[1:]), strict=True):
-        strands.append(strand(names[row], "rod", (rod.rod.effective_diameter_mm,), [row], False))
-    bone = place.case.bone
+            in_order = rows if full else _open(rows, ring.spans())
+            strands.append(strand(ring.ring.name, "ring", size, in_order, full))
+    for number, rod in enumerate(place.rods):
+        name = rod_name(number, rod)
+        size_ = (rod.rod.effective_diameter_mm,)
+        strands.append(strand(name, "rod", size_, rows_of["rod", name], False))
+    bone = (place.case.bone.outer_mm, place.case.bone.inner_mm)
     for fragment in FRAGMENTS:
-        rows = [i for i, n in enumerate(names) if n.startswith(f"{fragment} from")]
-        strands.append(strand(fragment, "bone", (bone.outer_mm, bone.inner_mm), rows, False))
+        strands.append(strand(fragment, "bone", bone, rows_of["bone", fragment], False))
     return strands
 
 

@@ -54,7 +54,7 @@ def test_every_part_is_there(drawn: tuple[Checked, Scene]) -> None:
     case = answer.pre.parts.construct.case
     kinds = [s.kind for s in scene.strands]
     assert kinds.count("ring") == len(case.ring)
-    assert kinds.count("rod") == sum(len(rod.rings) - 1 for rod in case.rod)
+    assert kinds.count("rod") == len(case.rod)
     assert kinds.count("wire") == len(case.wire)
     assert kinds.count("bone") == 2
     assert {s.name for s in scene.strands if s.kind == "wire"} == {w.name for w in case.wire}
