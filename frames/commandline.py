@@ -93,13 +93,14 @@ def check(
       0  all targets are met, or none is set
       1  a target is missed
       2  the case file or the command is wrong (every mistake is listed)
-      3  the frame cannot be solved, for example because a fragment is free to move
+      3  the frame cannot be solved, for example a fragment is free to move
       4  an output file could not be written
     """
     from fem import FemError
     from frames.casefile import CaseError, load_case
     from frames.checking import check_with_states, named_after
 
+    _refuse_same_file(case, {"--json": json, "--csv": csv, "--picture": picture})
     try:
         loaded = load_case(case)
         if picture_load is not None and picture_load not in [load.name for load in loaded.load]:
@@ -124,6 +125,17 @@ def check(
         raise typer.Exit(NOT_WRITTEN)
     if not result.meets:
         raise typer.Exit(MISSED)
+
+
+def _refuse_same_file(case: Path, outputs: dict[str, Path | None]) -> None:
+    """Nothing is written over the case file, and no two outputs into one file."""
+    taken = {case.resolve(): "the case file"}
+    for option, path in outputs.items():
+        if path is None:
+            continue
+        if path.resolve() in taken:
+            _fail(f"{option} {path}: this is {taken[path.resolve()]}; name another.", WRONG_CASE)
+        taken[path.resolve()] = f"the file of {option}"
 
 
 _MOODS: dict[str, dict[str, object]] = {

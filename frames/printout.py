@@ -101,18 +101,22 @@ def _wires(result: Result) -> Iterator[Line]:
     yield from _heading(
         "Wires: tension in N, largest stress in MPa (tension plus bending, elastic)"
     )
-    shown = result.loads if len(result.loads) <= 3 else result.loads[-3:]
+    for most in (3, 2, 1):  # as many loads, from the last back, as fit the page
+        shown = result.loads[-most:]
+        lines = list(_table(_wire_rows(result, shown), header=2))
+        if max(len(line.text) for line in lines) <= WIDTH:
+            break
     if len(shown) < len(result.loads):
-        yield Line(f"  (the last three of {len(result.loads)} loads; all are in the result file)")
+        last = "load" if len(shown) == 1 else f"{len(shown)} loads"
+        yield Line(f"  (the last {last} of {len(result.loads)}; all are in the result file)")
+    yield from lines
+    yield Line("  Tap tone of the start and end leg, clamp to bone, before load.", "faint")
+
+
+def _wire_rows(result: Result, shown: Sequence[LoadResult]) -> list[list[str]]:
+    heads = (c for r in shown for c in (_short(r.name, 12), ""))
     rows = [
-        [
-            "wire",
-            "ring",
-            "tap tone",
-            "no load",
-            "",
-            *(c for r in shown for c in (_short(r.name, 12), "")),
-        ],
+        ["wire", "ring", "tap tone", "no load", "", *heads],
         ["", "", "Hz", "N", "MPa", *["N", "MPa"] * len(shown)],
     ]
     for i, w in enumerate(result.wires):
@@ -120,13 +124,10 @@ def _wires(result: Result) -> Iterator[Line]:
         cells += [f"{w.tension_N:.0f}", f"{w.peak_stress_MPa:.0f}"]
         for r in shown:
             under = r.wires[i]
-            cells += [
-                "slack" if under.slack else f"{under.tension_N:.0f}",
-                f"{under.peak_stress_MPa:.0f}",
-            ]
+            tension = "slack" if under.slack else f"{under.tension_N:.0f}"
+            cells += [tension, f"{under.peak_stress_MPa:.0f}"]
         rows.append(cells)
-    yield from _table(rows, header=2)
-    yield Line("  Tap tone of the start and end leg, clamp to bone, before load.", "faint")
+    return rows
 
 
 def _warnings(result: Result) -> Iterator[Line]:
