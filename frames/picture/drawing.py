@@ -2,13 +2,13 @@
 
 import io
 import os
-import secrets
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
 import numpy as np
 
+from frames.atomic import write_whole
 from frames.picture import probe
 from frames.picture.scene import PictureError, Scene
 from frames.picture.sweep import surface
@@ -105,11 +105,7 @@ def _png(picture: np.ndarray) -> bytes:
 
 
 def _write(path: Path, content: bytes) -> None:
-    """Write beside the place and put there when complete, so that no half file is ever seen."""
-    beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
     try:
-        beside.write_bytes(content)
-        os.replace(beside, path)
+        write_whole(path, content)
     except OSError as error:
-        beside.unlink(missing_ok=True)
         raise PictureError(f"cannot write '{path}': {error.strerror or error}") from error
