@@ -45,7 +45,12 @@ junk = st.recursive(
     ),
     max_leaves=8,
 )
-calm = settings(max_examples=400, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+calm = settings(
+    max_examples=400,
+    deadline=None,
+    derandomize=True,  # the same cases in every run
+    suppress_health_check=[HealthCheck.too_slow],
+)
 
 
 def _containers(place: Any) -> list[Any]:
