@@ -8,7 +8,10 @@ inside the bone, which itself leans on the other leg,
 
 with s_b, c_b the direct and carried-over turning stiffness of the span in the bone and s_o that of
 the other leg (all under tension).  The rest is taken at rest, as a spring without mass: its own
-first tone lies several times higher when the bone is narrower than the legs are long.  Soft tissue
+first tone lies several times higher when the bone is narrower than the legs are long.
+
+Two legs of one length answer together, with two tones up to 3 % to either side of this one; legs
+that differ by a third keep theirs to 1 % (``tests/frames/test_tones.py``).  Soft tissue
 and the tapping finger add mass that is not in here.
 """
 

@@ -372,3 +372,13 @@ def test_body_weight_is_mass_times_gravity() -> None:
     share, newton = answers(raw).loads
     assert share.axial_N == pytest.approx(newton.axial_N, rel=1e-12)
     assert vector_difference(movement(share), movement(newton)) < 1e-12
+
+
+def test_the_short_leg_has_the_high_tone() -> None:
+    """Ring centre 20 mm behind the bone: a wire from front to back has its short leg in front."""
+    raw = cases.frame(bearings=((10.0, 80.0),), rings={"centre_mm": [-20.0, 0.0]})
+    result = answers(raw)
+    for w in result.wires[::2]:
+        assert w.tone_Hz[0] > 1.5 * w.tone_Hz[1]  # it starts in front
+    for w in answers(cases.swapped_ends(raw)).wires[::2]:
+        assert w.tone_Hz[1] > 1.5 * w.tone_Hz[0]

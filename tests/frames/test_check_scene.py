@@ -203,3 +203,25 @@ def test_a_ring_may_have_any_name(name: str) -> None:
     rings = [s for s in scene.strands if s.kind == "ring"]
     assert [s.name for s in rings] == [name, "R2"]
     assert {round(float(s.points[0, 2])) for s in rings} == {60, -60}
+
+
+def test_wires_bend_the_way_they_are_pushed() -> None:
+    """Along the bone under a load along it, and aside not at all.  The clamp holds the slope: near
+    it the wire lags behind the straight line to the cortex."""
+    answer = checked(cases.symmetric(loads=[axial("a", 100.0)]))
+    scene = frame_scene(answer)
+    for place in answer.pre.parts.construct.wires:
+        s = strand(scene, place.wire.name)
+        away = s.moved - s.points
+        along = place.stations[3] - place.stations[0]
+        aside = np.cross(along / np.linalg.norm(along), [0.0, 0.0, 1.0])
+        assert np.abs(away @ aside).max() < 0.02
+        k = int(np.argmin(np.linalg.norm(s.points - place.stations[1], axis=1)))
+        leg = np.linalg.norm(s.points[: k + 1] - s.points[0], axis=1)
+        sag = away[: k + 1, 2] - away[0, 2]
+        share = sag / sag[-1]
+        chord = leg / leg[-1]
+        assert (np.diff(np.abs(sag)) > 0.0).all()
+        near = chord < 0.5
+        assert (share[near][1:] < chord[near][1:]).all()
+        assert share[1] / chord[1] < 0.5  # flat at the clamp
