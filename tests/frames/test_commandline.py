@@ -14,10 +14,10 @@ from frames import case_from_dict, case_to_toml
 from frames.caution import CAUTION
 from frames.commandline import app
 from frames.demo import demo_text
-from frames.printout import WIDTH
 from tests.frames import cases
 from tests.frames.cases import Raw, axial, wrench
 
+WIDTH = 80  # of a terminal
 Ran = Any  # typer keeps the class of its results to itself
 Run = Callable[..., Ran]
 

@@ -45,9 +45,10 @@ def test_check(case: Path) -> None:
     assert json.loads((case.parent / "out.json").read_text(encoding="utf-8"))["version"] == 1
 
 
-def test_a_system_that_speaks_ascii(case: Path) -> None:
+@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp1252"])
+def test_a_system_with_another_encoding(case: Path, encoding: str) -> None:
     """Output is UTF-8 whatever the locale says."""
-    done = ran("check", "case.toml", cwd=case.parent, PYTHONUTF8="0", PYTHONIOENCODING="ascii")
+    done = ran("check", "case.toml", cwd=case.parent, PYTHONUTF8="0", PYTHONIOENCODING=encoding)
     assert done.returncode == 1
     assert "脛骨 Ω, right leg" in done.stdout.decode()
     assert "N·m/deg" in done.stdout.decode()
