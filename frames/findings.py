@@ -7,6 +7,7 @@ crossing of the wires on a ring at 50° or more.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -27,13 +28,15 @@ class Finding:
     """kind : "tension range", "crossing angle", "wire yield", "slack wire", "gap closes", "large
     movement".
 
-    parts : names concerned.  load_N : axial load at which it begins, None when it has none; share :
-    the share of the path's largest load, None when the finding belongs to the unloaded frame.
+    parts : names concerned. load : name of the largest load of its path. load_N : axial load at
+    which it begins, None when it has none; share : the share of the path's largest load, None when
+    the finding belongs to the unloaded frame.
     """
 
     kind: str
     message: str
     parts: tuple[str, ...]
+    load: str | None = None
     load_N: float | None = None
     share: float | None = None
 
@@ -97,11 +100,12 @@ def path_findings(
 
     def when(state: State) -> str:
         if axial_N is not None:
-            return f"{state.level * axial_N:.0f} N axial load"
+            return f"{state.level * axial_N:.0f} N axial load (line of {path.name!r})"
         return f"{100 * state.level:.0f} % of {path.name!r}"
 
-    def begins(state: State) -> dict[str, float | None]:
+    def begins(state: State) -> dict[str, Any]:
         return {
+            "load": path.name,
             "load_N": None if axial_N is None else state.level * axial_N,
             "share": state.level,
         }

@@ -118,7 +118,7 @@ def _direction(v: Array, place: Construct) -> str:
     if abs(v[2]) > 0.95:
         return "along the bone"
     flat = bearing_about(place.sign, (0.0, 0.0), (float(v[0]), float(v[1]))) % 180.0
-    line = f"along bearing {flat:.0f}°"
+    line = f"along bearing {round(flat) % 180}°"
     return (
         line
         if abs(v[2]) < 0.2

@@ -72,7 +72,7 @@ def test_keys(data: dict[str, Any]) -> None:
     for t in data["targets"]:
         assert {"quantity", "value", "at_least", "at_most", "meets", "margin"} <= t.keys()
     for w in data["warnings"]:
-        assert {"kind", "message", "parts", "load_N", "share"} == w.keys()
+        assert {"kind", "message", "parts", "load", "load_N", "share"} == w.keys()
 
 
 def test_where_it_comes_from(data: dict[str, Any]) -> None:

@@ -110,7 +110,7 @@ def test_axial_loads_are_told_in_newton() -> None:
     assert found.share is not None
     assert found.load_N == pytest.approx(found.share * FULL)
     assert f"yields from {found.load_N:.0f} N axial load" in found.message
-    assert f"at {FULL:.0f} N axial load in" in found.message
+    assert f"at {FULL:.0f} N axial load (line of '{found.load}') in" in found.message
 
 
 def test_other_loads_are_told_as_shares() -> None:
