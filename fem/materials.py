@@ -8,15 +8,10 @@ from fem.errors import ModelError
 
 @dataclass(frozen=True)
 class Material:
-    """Young's modulus ``E`` (MPa) and Poisson's ratio ``nu``; shear modulus ``G = E / 2(1 + nu)``.
-
-    density : kg/m³, 0 when not needed.  yield_stress : MPa, infinite when not given.
-    """
+    """Young's modulus ``E`` (MPa), Poisson's ratio ``nu``; shear modulus ``G = E / 2(1 + nu)``."""
 
     E: float
     nu: float
-    density: float = 0.0
-    yield_stress: float = float("inf")
     name: str = "material"
 
     def __post_init__(self) -> None:

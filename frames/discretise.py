@@ -3,9 +3,8 @@
 Rings: arcs between neighbouring attachments.  Rods: beams between the rings they join, hung on the
 rings by rigid arms from the section's centre line to the hole circle.  Bone: two tubes, nodes at
 the faces of the gap, at each wire's level and at the ends.  Wires: four stations, the clamps on
-arms from their rings, the cortices on arms from the bone's axis.  The distal end of the bone is
-held; that is a frame of reference only, since all loads come as balanced pairs or find their
-reaction there.
+arms from their rings, the cortices on arms from the bone's axis.  Nothing is
+supported here: how the bone is held belongs to the load (``frames.supports``).
 """
 
 from dataclasses import dataclass
