@@ -7,10 +7,16 @@ import numpy as np
 import pytest
 from scipy.linalg import eigh
 
-from fem.tone import end_turning_stiffness, span_frequency
+from fem.tone import end_turning_stiffness, passed_on, span_frequency, span_tension
 from tests.fem.wire_models import KGF, stiffnesses
 
 CLAMPED = np.inf
+
+
+def clamped(T: np.ndarray) -> np.ndarray:
+    return np.full_like(T, CLAMPED)
+
+
 TENSIONS_KGF = (50, 90, 110, 130)
 
 
@@ -30,7 +36,7 @@ def string(d: float, L: float, T: float) -> float:
 # exact frequencies of the clamped Euler-Bernoulli beam under tension, Hz, computed from its
 # frequency equation; a bench test agreed with that theory within 3.2 Hz (La Russa, Skallerud,
 # Klaksvik, Foss, J Biomech 2010)
-@pytest.mark.parametrize(
+TABLE = pytest.mark.parametrize(
     ("d", "L", "hertz"),
     [
         (1.5, 180.0, (593.5, 767.1, 839.6, 906.0)),
@@ -41,9 +47,34 @@ def string(d: float, L: float, T: float) -> float:
         (1.8, 60.0, (2633.0, 2929.0, 3065.0, 3194.0)),
     ],
 )
+
+
+@TABLE
 def test_clamped_wires(d: float, L: float, hertz: tuple[float, ...]) -> None:
     for kgf, want in zip(TENSIONS_KGF, hertz, strict=True):
         assert tone(d, L, kgf * KGF) == pytest.approx(want, rel=3e-4)
+
+
+@TABLE
+def test_tension_of_clamped_wires(d: float, L: float, hertz: tuple[float, ...]) -> None:
+    """The same table read backwards: the tones are rounded to 1e-4, the tension to 3e-4 and more
+    the less of the tone it makes."""
+    for kgf, heard in zip(TENSIONS_KGF, hertz, strict=True):
+        rounding = 0.05 if heard < 1000.0 else 0.5
+        found, above = (
+            float(span_tension(L, f, stiffnesses(d)[1], mass(d), clamped))
+            for f in (heard, heard + 1.2 * rounding)
+        )
+        assert found == pytest.approx(kgf * KGF, abs=above - found)
+
+
+def test_one_kilogram_more() -> None:
+    """About 3.0 Hz/kgf near 100 kgf on 180 mm of 1.8 mm wire (a difference in the table), so that
+    3.2 Hz are about 1.1 kgf."""
+    slope = (tone(1.8, 180.0, 101 * KGF) - tone(1.8, 180.0, 99 * KGF)) / 2.0
+    assert slope == pytest.approx((730.4 - 671.0) / 20.0, abs=0.02)
+    assert slope == pytest.approx(3.0, abs=0.05)
+    assert 3.2 / slope == pytest.approx(1.1, abs=0.05)
 
 
 def test_clamped_beam_without_tension() -> None:
@@ -80,6 +111,15 @@ def test_plain_string_reads_low() -> None:
     low = [1.0 - string(1.8, 180.0, kgf * KGF) / tone(1.8, 180.0, kgf * KGF) for kgf in (130, 50)]
     assert low == pytest.approx([0.11, 0.18], abs=0.005)
     assert string(1.8, 75.0, 50 * KGF) / tone(1.8, 75.0, 50 * KGF) == pytest.approx(0.572, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("L", "kgf", "times"), [(180.0, 130, 1.26), (180.0, 90, 1.33), (75.0, 130, 1.91)]
+)
+def test_plain_string_reads_too_much_tension(L: float, kgf: int, times: float) -> None:
+    """T = 4 m L² f²: a quarter to a third too much on 180 mm, nearly twice on half a span."""
+    heard = tone(1.8, L, kgf * KGF)
+    assert 4.0 * mass(1.8) * L**2 * heard**2 / (kgf * KGF) == pytest.approx(times, abs=0.006)
 
 
 def test_limit_of_a_string() -> None:
@@ -139,3 +179,44 @@ def test_turning_stiffness_of_a_span() -> None:
     near, far = end_turning_stiffness(np.array(1e5), np.array(1275.0), np.array(EI))
     assert near == pytest.approx(sqrt(EI * 1275.0), rel=1e-3)
     assert abs(far) < 1e-3 * near
+
+
+@pytest.mark.parametrize("d", [0.5, 1.5, 1.8, 4.0])
+@pytest.mark.parametrize("L", [10.0, 60.0, 180.0, 400.0])
+def test_tension_from_frequency_is_the_inverse(d: float, L: float) -> None:
+    """Also far outside use; to 1e-11 of m (ωL/π)², the part of it that a string would have."""
+    T = np.array([0.0, 1e-3, 1.0, 50.0, 490.0, 1275.0, 5000.0])[:, None]
+    EI, m = stiffnesses(d)[1], mass(d)
+    springs = (0.0, 300.0, 3e4, CLAMPED)
+
+    def spring(t: np.ndarray) -> np.ndarray:  # grows with tension, as the rest of a wire does
+        return np.broadcast_to(springs, t.shape) + t
+
+    f = span_frequency(L, T, EI, m, spring(np.broadcast_to(T, (7, 4))))
+    found = span_tension(L, f, EI, m, spring)
+    assert (np.abs(found - T) < 1e-11 * m * (2 * L * f) ** 2).all()
+
+
+def test_lower_than_without_tension() -> None:
+    EI, m = stiffnesses(1.8)[1], mass(1.8)
+    lowest = tone(1.8, 75.0, 0.0)
+    heard = lowest * np.array([1e-6, 0.3, 0.9999, 1.0001])
+    found = span_tension(75.0, heard, EI, m, clamped)
+    assert (found[:3] == 0.0).all()
+    assert found[3] > 0.0
+
+
+def test_spring_behind_a_span() -> None:
+    """Far end free to turn: 3 EI/L; clamped: 4 EI/L; no span: what is behind it."""
+    EI = stiffnesses(1.8)[1]
+    found = passed_on([75.0, 75.0, 0.0, 0.0], 0.0, EI, [0.0, CLAMPED, 300.0, CLAMPED])
+    assert found == pytest.approx([3 * EI / 75.0, 4 * EI / 75.0, 300.0, CLAMPED])
+
+
+def test_one_more_hold_stiffens() -> None:
+    """A long taut wire turns with √(EI T); held sideways 75 mm on as well it is stiffer, clamped
+    there stiffer still."""
+    EI, T = stiffnesses(1.8)[1], 1275.0
+    endless = passed_on(1e5, T, EI, 0.0)
+    assert endless == pytest.approx(sqrt(EI * T), rel=1e-3)
+    assert endless < passed_on(75.0, T, EI, endless) < passed_on(75.0, T, EI, CLAMPED)
