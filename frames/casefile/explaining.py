@@ -12,8 +12,6 @@ from frames.casefile.fields import CHOICE, RULE, TEXT, Part
 from frames.casefile.naming import key_suggestion, listed, nearest
 from frames.casefile.problems import Problem, one_line, plain_number, show_value
 
-NOT_YET = "is not known to this version of the program"
-
 SILENT = frozenset({RULE, "default_factory_not_called"})
 """Kinds of refusal that are not told here: rules are told by `finding`, and a default that could
 not be made is the consequence of another problem."""
@@ -23,8 +21,6 @@ Details = Mapping[str, Any]
 
 def unknown_key(model: type[Part], key: str) -> str:
     """What to say of a key that a table does not have."""
-    if key in model.not_yet:
-        return f"{NOT_YET}: take it out"
     return f"unknown key{key_suggestion(key, model.model_fields)}"
 
 
@@ -48,13 +44,11 @@ def explain(model: type[Part], place: str, details: Details) -> Problem:
         if details["type"] == "extra_forbidden":
             return Problem(where, unknown_key(model, key))
         return Problem(where, "a key must be text")
-    length = _fixed_length(field)
-    if length is not None and details["type"] in ("missing", "too_long", "tuple_type"):
-        return Problem(where, f"must be a list of {length} numbers", value)
+    items = _item_kinds(field)
+    if items and details["type"] in ("missing", "too_long", "tuple_type"):
+        return Problem(where, f"must be a list of {len(items)} {_word_for(items)}", value)
     if len(details["loc"]) > 1 and isinstance(details["loc"][1], int):
         where = f"{where}, item {details['loc'][1] + 1}"
-    if isinstance(value, str) and model.words_not_yet.get(key) == value:
-        return Problem(where, f'"{value}" {NOT_YET}')
     message, allowed = _message(details)
     return Problem(where, message, value, allowed or _range(field))
 
@@ -65,6 +59,10 @@ def _message(details: Details) -> tuple[str, str]:
     match kind:
         case "float_type":
             return "must be a number", ""
+        case "int_type":
+            return "must be a whole number", ""
+        case "bool_type":
+            return "must be true or false", ""
         case "finite_number":
             return "must be a finite number", ""
         case "greater_than_equal":
@@ -112,10 +110,14 @@ def _range(field: FieldInfo) -> str:
     return f"{low:.12g} to {high:.12g}"
 
 
-def _fixed_length(field: FieldInfo) -> int | None:
-    """Number of items of a list of fixed length such as centre_mm, None for other fields."""
+def _item_kinds(field: FieldInfo) -> tuple[Any, ...]:
+    """Kinds of the items of a list of fixed length such as centre_mm; none for other fields."""
     for kind in (field.annotation, *typing.get_args(field.annotation)):
         items = typing.get_args(kind) if typing.get_origin(kind) is tuple else ()
         if items and items[-1] is not Ellipsis:
-            return len(items)
-    return None
+            return items
+    return ()
+
+
+def _word_for(items: tuple[Any, ...]) -> str:
+    return "names" if typing.get_args(items[0])[0] is str else "numbers"

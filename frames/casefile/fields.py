@@ -1,7 +1,7 @@
 """Kinds of field that the tables of a case file are made of, and their common base."""
 
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Self
 
@@ -10,6 +10,12 @@ from pydantic_core import PydanticCustomError
 
 Real = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 """A finite number; whole numbers are taken, true/false and text are not."""
+
+Whole = Annotated[int, Field(strict=True)]
+"""A whole number; decimals, true/false and text are not taken."""
+
+Flag = Annotated[bool, Field(strict=True)]
+"""true or false."""
 
 RULE = "tautring_rule"
 CHOICE = "tautring_choice"
@@ -134,17 +140,11 @@ def _either(keys: tuple[str, ...]) -> str:
 
 
 class Part(BaseModel):
-    """One table of a case file: frozen, no unknown keys, rules about which keys go together.
-
-    rules : rules about keys. not_yet : keys of the format that this version cannot use;
-    words_not_yet : the same for the word that a key may hold.
-    """
+    """One table of a case file: frozen, no unknown keys, rules about which keys go together."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     rules: ClassVar[tuple[Rule, ...]] = ()
-    not_yet: ClassVar[frozenset[str]] = frozenset()
-    words_not_yet: ClassVar[Mapping[str, str]] = {}
 
     @classmethod
     def broken_rules(cls, given: Iterable[str]) -> list[Broken]:

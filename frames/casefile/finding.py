@@ -16,9 +16,12 @@ from frames.casefile.naming import nearest
 from frames.casefile.partial import Partial, given_keys, right_fields
 from frames.casefile.places import part_place
 from frames.casefile.problems import Problem
-from frames.casefile.tables import REPEATED, SINGLE, Tables
+from frames.casefile.tables import NESTED, REPEATED, SINGLE, Tables
 
 _HEADINGS = {kind: f"[{kind}]" for kind in SINGLE} | {kind: f"[[{kind}]]" for kind in REPEATED}
+_INNER_HEADINGS = {
+    f"{kind}.{key}": f"[{kind}.{key}]" for kind in SINGLE for key in NESTED.get(SINGLE[kind], {})
+}
 
 
 def find_problems(raw: Mapping[str, Any]) -> list[Problem]:
@@ -49,9 +52,10 @@ def _unknown_tables(raw: Mapping[Any, Any]) -> Iterator[Problem]:
         if not isinstance(key, str):
             yield Problem(key_text(key), "a table's name must be text")
         elif key not in _HEADINGS:
-            near = nearest(key, _HEADINGS)
+            headings = _HEADINGS | _INNER_HEADINGS
+            near = nearest(key, headings)
             known = ", ".join(_HEADINGS.values())
-            hint = f"did you mean {_HEADINGS[near]}?" if near else f"known: {known}"
+            hint = f"did you mean {headings[near]}?" if near else f"known: {known}"
             yield Problem(key_text(key), f"unknown table; {hint}")
 
 
@@ -75,19 +79,37 @@ def _read(model: type[Part], place: str, item: Any, problems: list[Problem]) -> 
         return model.model_validate(item)
     except ValidationError as error:
         if not isinstance(item, dict):
-            kind = place.split()[0]
-            problems.append(Problem(place, f"must be a table, headed {_HEADINGS[kind]}", item))
+            heading = (_HEADINGS | _INNER_HEADINGS)[place.split()[0]]
+            problems.append(Problem(place, f"must be a table, headed {heading}", item))
             return Partial({})
+        nested = NESTED.get(model, {})
         misspelt = {nearest(key, model.model_fields) for key in _unknown_keys(model, item)}
         for details in error.errors(include_url=False):
             key_missing = details["type"] == "missing" and len(details["loc"]) == 1
-            if details["type"] in SILENT or (key_missing and details["loc"][0] in misspelt):
+            if details["type"] in SILENT or details["loc"][0] in nested or _long_enough(details):
+                continue
+            if key_missing and details["loc"][0] in misspelt:
                 continue
             problems.append(explain(model, place, details))
         for broken in model.broken_rules(given_keys(item)):
             where = f"{place}, {broken.key}" if broken.key else place
             problems.append(Problem(where, broken.message))
-        return right_fields(model, item, error)
+        inner = {
+            key: _read(nested[key], f"{place}.{key}", item[key], problems)
+            for key in nested
+            if item.get(key) is not None
+        }
+        return right_fields(model, item, error, inner)
+
+
+def _long_enough(details: Mapping[str, Any]) -> bool:
+    """A list that is short of right items only: the wrong ones are told."""
+    given = details["input"]
+    return (
+        details["type"] == "too_short"
+        and isinstance(given, (list, tuple))
+        and len(given) >= details["ctx"]["min_length"]
+    )
 
 
 def _unknown_keys(model: type[Part], table: Mapping[Any, Any]) -> list[str]:

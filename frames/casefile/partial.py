@@ -31,11 +31,21 @@ def given_keys(table: Mapping[str, Any]) -> set[str]:
     return {key for key, value in table.items() if value is not None and isinstance(key, str)}
 
 
-def right_fields(model: type[Part], table: Mapping[str, Any], error: ValidationError) -> Partial:
-    """What is right in a table that `model` refused with `error`, with the defaults."""
+def right_fields(
+    model: type[Part],
+    table: Mapping[str, Any],
+    error: ValidationError,
+    inner: Mapping[str, Any],
+) -> Partial:
+    """What is right in a table that `model` refused with `error`, with the defaults.
+
+    inner : the tables inside it, each read by itself.
+    """
     wrong = {details["loc"][0] for details in error.errors(include_url=False) if details["loc"]}
-    for broken in model.broken_rules(given_keys(table)):
-        wrong.update(broken.unsettled)
+    unsettled = {
+        key for broken in model.broken_rules(given_keys(table)) for key in broken.unsettled
+    }
+    wrong |= unsettled
     values: dict[str, Any] = {}
     for key, field in model.model_fields.items():
         if key in table and key not in wrong:
@@ -45,4 +55,4 @@ def right_fields(model: type[Part], table: Mapping[str, Any], error: ValidationE
             default = field.get_default(call_default_factory=True, validated_data=values)
             if default is not UNDECIDED:
                 values[key] = default
-    return Partial(values)
+    return Partial(values | {key: part for key, part in inner.items() if key not in unsettled})

@@ -1,16 +1,15 @@
-"""Checks on rings (do they go round the bone?) and rods (do they join rings?)."""
+"""Checks on rings: do they go round the bone, and is there room for each?"""
 
 import math
 from collections.abc import Iterator
 
 from frames.casefile.partial import NotKnown
-from frames.casefile.parts import Ring, Rod
+from frames.casefile.parts import Ring
 from frames.casefile.places import part_place
 from frames.casefile.problems import Problem, plain_number
-from frames.casefile.references import missing, ring_of
 from frames.casefile.tables import Tables
 
-_EDGE_DEG = 1e-9  # an attachment at the very end of an open ring still has metal under it
+EDGE_DEG = 1e-9  # an attachment at the very end of an open ring still has metal under it
 
 
 def opening(ring: Ring) -> tuple[float, float]:
@@ -22,7 +21,7 @@ def opening(ring: Ring) -> tuple[float, float]:
 def in_opening(ring: Ring, bearing_deg: float) -> bool:
     """Whether a bearing about the ring's centre falls in its opening."""
     half = (360.0 - ring.arc_deg) / 2
-    return abs(turn(bearing_deg, ring.opening_bearing_deg)) < half - _EDGE_DEG
+    return abs(turn(bearing_deg, ring.opening_bearing_deg)) < half - EDGE_DEG
 
 
 def turn(bearing_deg: float, other_deg: float) -> float:
@@ -86,61 +85,13 @@ def _lies_inside(small: Ring, large: Ring) -> bool:
     return small.inner_diameter_mm / 2 + small.width_mm + shift <= large.inner_diameter_mm / 2
 
 
-def _joins_rings(tables: Tables, rod: Rod, place: str) -> Iterator[Problem]:
-    for name in dict.fromkeys(rod.rings):
-        yield from missing(tables, "ring", name, f"{place}, rings")
+def _halves_go_round(tables: Tables, ring: Ring, place: str) -> Iterator[Problem]:
+    if ring.halves is not None and ring.arc_deg < 360.0:
+        yield Problem(
+            f"{place}, halves",
+            f"two halves make a full ring, and this one is open (arc_deg = "
+            f"{plain_number(ring.arc_deg)}): take out one of the two",
+        )
 
 
-def _joins_different_rings(tables: Tables, rod: Rod, place: str) -> Iterator[Problem]:
-    for name in dict.fromkeys(rod.rings):
-        if rod.rings.count(name) > 1:
-            yield Problem(f"{place}, rings", f'ring "{name}" is named more than once')
-
-
-def _has_length(tables: Tables, rod: Rod, place: str) -> Iterator[Problem]:
-    names = list(dict.fromkeys(rod.rings))
-    for i, name in enumerate(names):
-        for other in names[:i]:
-            level = ring_of(tables, name).level_mm
-            if ring_of(tables, other).level_mm == level:
-                yield Problem(
-                    f"{place}, rings",
-                    f'rings "{other}" and "{name}" are at the same level '
-                    f"({plain_number(level)} mm): a rod between them has no length",
-                )
-
-
-def _rod_on_ring(tables: Tables, rod: Rod, place: str) -> Iterator[Problem]:
-    for name in dict.fromkeys(rod.rings):
-        ring = ring_of(tables, name)
-        if in_opening(ring, rod.bearing_deg):
-            first, last = opening(ring)
-            yield Problem(
-                f"{place}, bearing_deg",
-                f'there is no hole there: ring "{name}" is open from '
-                f"{plain_number(first)}° to {plain_number(last)}°",
-                rod.bearing_deg,
-            )
-
-
-def _own_hole(tables: Tables, rod: Rod, place: str) -> Iterator[Problem]:
-    for number, other in enumerate(tables.rod, start=1):
-        if other is rod:
-            return
-        try:
-            shared = [name for name in rod.rings if name in other.rings]
-            same = len(shared) > 1 and abs(turn(rod.bearing_deg, other.bearing_deg)) < _EDGE_DEG
-            name = other.name
-        except NotKnown:
-            continue
-        if same:
-            yield Problem(
-                f"{place}, bearing_deg",
-                f"{part_place('rod', number, name)} already joins rings "
-                f'"{shared[0]}" and "{shared[1]}" at this bearing',
-                rod.bearing_deg,
-            )
-
-
-RING_CHECKS = (_holes_in_ring, _goes_round_bone, _own_level)
-ROD_CHECKS = (_joins_rings, _joins_different_rings, _has_length, _rod_on_ring, _own_hole)
+RING_CHECKS = (_holes_in_ring, _goes_round_bone, _own_level, _halves_go_round)

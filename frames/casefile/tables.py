@@ -1,13 +1,14 @@
 """All tables of a case file together, each checked by itself but not yet against the others."""
 
-from collections.abc import Mapping
-from typing import ClassVar, Literal
+from typing import Literal
 
 from pydantic import Field
 
-from frames.casefile.fields import Part, Real, Text, between
+from frames.casefile.adjusting import History, NutTurn
+from frames.casefile.bone import Bone, Callus, Contact
+from frames.casefile.fields import Part, Real, Text, Whole, between
 from frames.casefile.loads import Load, Target
-from frames.casefile.parts import BoneHold, Ring, Rod, Wire
+from frames.casefile.parts import BoneHold, Pin, Ring, Rod, Wire
 
 
 class CaseInfo(Part):
@@ -18,30 +19,22 @@ class CaseInfo(Part):
     body_mass_kg: Real | None = between(1.0, 500.0, None)
 
 
-class Bone(Part):
-    """The bone: a tube on the axis with an open gap of gap_mm centred at level 0."""
-
-    not_yet: ClassVar[frozenset[str]] = frozenset({"contact", "callus"})
-
-    proximal_end_mm: Real = between(-1000.0, 1000.0)
-    distal_end_mm: Real = between(-1000.0, 1000.0)
-    outer_mm: Real = between(1.0, 200.0)
-    inner_mm: Real = between(0.0, 200.0)
-    E_MPa: Real = between(10.0, 1e6, 17_000.0)
-    nu: Real = between(0.0, 0.49, 0.3)
-    gap_mm: Real = between(0.01, 300.0)
-
-
 class ModelOptions(Part):
-    """bone_hold : whether the bone turns a wire ("built in") or lets it bend on ("pivot").
+    """How the frame is reckoned.
 
-    pretension : "final", the tensions of the wires are those of the finished frame.
+    bone_hold : whether the bone turns a wire ("built in") or lets it bend on ("pivot").
+    pretension : "final", the tensions of the wires are those of the finished frame; "dialled",
+    those set at the tensioner, one wire after the other. wire_steel : "elastic", or
+    "elastic-plastic" for wires that yield. tensioner_drop_percent : share of the dialled tension
+    that is lost when a clamp is closed and the tensioner taken off. load_steps : number of steps
+    in which loads are raised where friction, slip or yield make the way matter.
     """
 
-    words_not_yet: ClassVar[Mapping[str, str]] = {"pretension": "dialled"}
-
     bone_hold: BoneHold = "pivot"
-    pretension: Literal["final"] = "final"
+    pretension: Literal["final", "dialled"] = "final"
+    wire_steel: Literal["elastic", "elastic-plastic"] = "elastic"
+    tensioner_drop_percent: Real = between(0.0, 90.0, 0.0)
+    load_steps: Whole = between(1, 1000, 10)
 
 
 class Tables(Part):
@@ -51,9 +44,12 @@ class Tables(Part):
     bone: Bone
     ring: tuple[Ring, ...] = Field(min_length=1, max_length=100)
     rod: tuple[Rod, ...] = Field(default=(), max_length=1000)
-    wire: tuple[Wire, ...] = Field(min_length=1, max_length=500)
+    wire: tuple[Wire, ...] = Field(default=(), max_length=500)
+    pin: tuple[Pin, ...] = Field(default=(), max_length=500)
     model: ModelOptions = ModelOptions()
+    nut_turn: tuple[NutTurn, ...] = Field(default=(), max_length=500)
     load: tuple[Load, ...] = Field(default=(), max_length=500)
+    history: tuple[History, ...] = Field(default=(), max_length=500)
     target: tuple[Target, ...] = Field(default=(), max_length=500)
 
 
@@ -64,7 +60,13 @@ REPEATED: dict[str, type[Part]] = {
     "ring": Ring,
     "rod": Rod,
     "wire": Wire,
+    "pin": Pin,
+    "nut_turn": NutTurn,
     "load": Load,
+    "history": History,
     "target": Target,
 }
 """Tables that may occur many times, ``[[ring]]``."""
+
+NESTED: dict[type[Part], dict[str, type[Part]]] = {Bone: {"contact": Contact, "callus": Callus}}
+"""Tables inside tables, ``[bone.contact]``."""

@@ -16,8 +16,13 @@ def case_to_toml(case: Case) -> str:
     for kind, content in raw.items():
         heading = f"[[{kind}]]" if kind in REPEATED else f"[{kind}]"
         for part in content if kind in REPEATED else (content,):
-            lines = [f"{key} = {_value(part[key])}" for key in _ordered(part)]
+            keys = _ordered(part)
+            inner = [key for key in keys if isinstance(part[key], dict)]
+            lines = [f"{key} = {_value(part[key])}" for key in keys if key not in inner]
             blocks.append("\n".join([heading, *lines]))
+            for key in inner:  # tables inside a table follow its own keys
+                within = [f"{k} = {_value(v)}" for k, v in part[key].items()]
+                blocks.append("\n".join([f"[{kind}.{key}]", *within]))
     return "\n\n".join(blocks) + "\n"
 
 
@@ -31,4 +36,6 @@ def _value(value: Any) -> str:
         return '"' + "".join(_ESCAPES.get(c, c) for c in value) + '"'
     if isinstance(value, tuple):
         return "[" + ", ".join(_value(item) for item in value) + "]"
-    return repr(float(value))
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return str(value) if isinstance(value, int) else repr(float(value))

@@ -4,16 +4,12 @@ Each mutation takes the case, which it changes, and a function that draws from a
 """
 
 import copy
-from collections.abc import Callable
-from typing import Any
 
 from hypothesis import strategies as st
 
 from frames.casefile.tables import REPEATED, SINGLE
-from tests.frames.cases import Raw
-
-Draw = Callable[[st.SearchStrategy[Any]], Any]
-Mutation = Callable[[Raw, Draw], None]
+from tests.frames.casefile_edits import Raw
+from tests.frames.real_parts import Draw, Mutation, filled_gap, history, pin, real_part, turn_nuts
 
 NAMES = [
     *("R1", "W1", "a b", "Ω 環", "x" * 60, "[bold]", "ring", "ring spacer", "1", "rod R1-R2 at 0°"),
@@ -33,7 +29,9 @@ def _limits() -> dict[tuple[str, str], tuple[float, float]]:
 
 
 LIMITS = _limits()
-"""Smallest and largest value of every number of a case."""
+"""Smallest and largest value of every number of a case, tables inside tables apart."""
+WHOLE = {"order", "cortices", "load_steps", "cycles"}
+"""Keys of whole numbers."""
 
 EXCLUDED = {
     "tension_N": ("tension_kgf",),
@@ -42,18 +40,24 @@ EXCLUDED = {
     "diameter_mm": ("thread",),
     "E_MPa": ("material",),
     "nu": ("material",),
+    "slip_N": ("bolt_torque_Nm",),
+    "bolt_torque_Nm": ("slip_N",),
+    "bearing_deg": ("bearings_deg",),
+    "lengthen_mm": ("turns",),
+    "turns": ("lengthen_mm",),
 }
 
 
 def _part(raw: Raw, draw: Draw, kinds: list[str]) -> tuple[str, Raw] | None:
     kind = draw(st.sampled_from(kinds))
-    parts = [raw[kind]] if kind in SINGLE else raw[kind]
+    parts = [raw.setdefault(kind, {})] if kind in SINGLE else raw.get(kind, [])
     return (kind, draw(st.sampled_from(parts))) if parts else None
 
 
 def number(raw: Raw, draw: Draw) -> None:
     """One number of one part: a limit, beyond one, anywhere between, or near what it was."""
-    found = _part(raw, draw, ["bone", "ring", "ring", "rod", "wire", "wire", "wire", "load"])
+    common = ["bone", "ring", "ring", "rod", "wire", "wire", "wire", "load"]
+    found = _part(raw, draw, [*common, "pin", "model", "nut_turn", "history"])
     if found is None:
         return
     kind, part = found
@@ -67,6 +71,8 @@ def number(raw: Raw, draw: Draw) -> None:
             st.floats(low, high, allow_subnormal=False),
         )
     )
+    if key in WHOLE and draw(st.booleans()):
+        part[key] = int(part[key])
     for other in EXCLUDED.get(key, ()) if kind != "rod" or key != "diameter_mm" else ():
         part.pop(other, None)
     if key in ("E_MPa", "nu") and kind != "bone":
@@ -83,40 +89,42 @@ def drop(raw: Raw, draw: Draw) -> None:
 
 def double(raw: Raw, draw: Draw) -> None:
     """A part twice: under its name or another, in its place or next to it."""
-    kind = draw(st.sampled_from(["ring", "rod", "wire", "wire", "load"]))
-    if not raw[kind]:
+    kind = draw(st.sampled_from(["ring", "rod", "wire", "wire", "pin", "load"]))
+    if not raw.get(kind):
         return
     part = copy.deepcopy(draw(st.sampled_from(raw[kind])))
     if "name" in part:
         part["name"] += draw(st.sampled_from(["", " again"]))
-    key = {"ring": "level_mm", "rod": "bearing_deg", "wire": "bearing_deg"}.get(kind)
-    if key:
+    key = "level_mm" if kind == "ring" else "bearing_deg"
+    if key in part:
         part[key] += draw(st.sampled_from([0.0, 1e-9, 1e-4, 0.01, 1.0, 45.0, -150.0]))
     raw[kind].append(part)
 
 
 def rename(raw: Raw, draw: Draw) -> None:
     """A part by another name, and what refers to it."""
-    found = _part(raw, draw, ["ring", "rod", "wire", "load"])
+    found = _part(raw, draw, ["ring", "rod", "wire", "pin", "load"])
     if found is None:
         return
     kind, part = found
     old, new = part.get("name"), draw(st.sampled_from(NAMES))
     part["name"] = new
     if kind == "ring":
-        for w in raw["wire"]:
+        for w in (*raw["wire"], *raw.get("pin", ())):
             w["ring"] = new if w["ring"] == old else w["ring"]
-        for rod in raw["rod"]:
+        for rod in (*raw["rod"], *raw.get("nut_turn", ())):
             rod["rings"] = [new if name == old else name for name in rod["rings"]]
+    for h in raw.get("history", ()) if kind == "load" else ():
+        h["load"] = new if h["load"] == old else h["load"]
 
 
 def refer(raw: Raw, draw: Draw) -> None:
-    """A wire on another ring, a rod through others."""
+    """A wire or pin on another ring, a rod through others."""
     names = st.sampled_from([*(r["name"] for r in raw["ring"]), "nowhere"])
-    found = _part(raw, draw, ["wire", "rod"])
+    found = _part(raw, draw, ["wire", "pin", "rod"])
     if found is None:
         return
-    if found[0] == "wire":
+    if found[0] != "rod":
         found[1]["ring"] = draw(names)
     else:
         found[1]["rings"] = draw(st.lists(names, min_size=1, max_size=3))
@@ -196,7 +204,9 @@ def crowd(raw: Raw, draw: Draw) -> None:
             draw(st.sampled_from(raw["ring"]))["centre_mm"] = [draw(aside), draw(aside)]
         case "rods":
             for rod in raw["rod"]:
-                rod["bearing_deg"] = draw(st.sampled_from([0.0, 0.001, 5.0, rod["bearing_deg"]]))
+                old = rod.get("bearing_deg", 90.0)
+                rod["bearing_deg"] = draw(st.sampled_from([0.0, 0.001, 5.0, old]))
+                rod.pop("bearings_deg", None)
         case "few rods":
             raw["rod"] = raw["rod"][: draw(st.integers(0, 2))]
         case "gap":
@@ -208,6 +218,7 @@ MUTATIONS: list[Mutation] = [
     *(drop, double, rename, refer),
     *(load,) * 2,
     *(open_ring, every_wire, every_wire, every_member, crowd, crowd),
+    *(real_part, real_part, real_part, filled_gap, pin, pin, turn_nuts, history),
 ]
 
 

@@ -191,11 +191,11 @@ def test_not_a_table_and_empty() -> None:
         "case: is missing: write a table [case]",
         "bone: is missing: write a table [bone]",
         "ring: is missing: write at least one [[ring]]",
-        "wire: is missing: write at least one [[wire]]",
+        "wire: write at least one [[wire]] or [[pin]]",
     ]
     assert told(changed((" ", 1)) | {3: 4})[:2] == [
-        " : unknown table; known: [case], [bone], [model], [[ring]], [[rod]], [[wire]], [[load]], "
-        "[[target]]",
+        " : unknown table; known: [case], [bone], [model], [[ring]], [[rod]], [[wire]], [[pin]], "
+        "[[nut_turn]], [[load]], [[history]], [[target]]",
         "3: a table's name must be text",
     ]
     assert told(changed(("bone", [{}]))) == [

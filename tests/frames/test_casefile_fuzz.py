@@ -10,12 +10,18 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from frames.casefile import Case, CaseError, case_from_dict, case_from_text, case_to_toml, replace
+from tests.frames.casefile_edits import CALLUS, FULL
+from tests.frames.mutations import mutate
 
 TEXT = (files("frames") / "demo" / "four_rings.toml").read_text(encoding="utf-8")
 DEMO = tomllib.loads(TEXT)
 for kind in ("ring", "rod", "wire"):  # a smaller case makes each change weigh more
     DEMO[kind] = DEMO[kind][:2]
-WORDS = ["R1", "R2", "W1", "proximal", "distal", "left", "titanium", "M6", "built in", "knee", "*"]
+BASES = [DEMO, FULL, CALLUS]
+WORDS = [
+    *("R1", "R2", "W1", "proximal", "distal", "left", "titanium", "M6", "built in", "knee", "*"),
+    *("A", "B", "a", "p", "walk", "start", "both", "hinged", "dialled", "elastic-plastic"),
+]
 NUMBERS = [0, -0.0, 1, -1, 13, 26, 90, 180, 1e-300, 1e300, -1e300, 10**400, math.nan, math.inf]
 
 scalars = st.one_of(
@@ -32,6 +38,9 @@ scalars = st.one_of(
 )
 keys = st.one_of(
     st.sampled_from(["name", "ring", "load", "tension_N", "E_MPa", "nu", "at", "olive", "gap_mm"]),
+    st.sampled_from(
+        ["contact", "callus", "tilt_deg", "halves", "threaded", "order", "pin", "turns"]
+    ),
     st.text(max_size=20),
     st.integers(),
     st.none(),
@@ -91,12 +100,21 @@ def _answer(raw: Any) -> Case | None:
 @calm
 @given(st.data())
 def test_mutated_cases(data: st.DataObject) -> None:
-    raw = copy.deepcopy(DEMO)
+    raw = copy.deepcopy(data.draw(st.sampled_from(BASES)))
     for _ in range(data.draw(st.integers(1, 4))):
         _mutate(raw, data)
         if not raw:
             break
     case = _answer(raw)
+    if case is not None:
+        assert case_from_text(case_to_toml(case)) == case
+
+
+@calm
+@given(st.data())
+def test_cases_with_real_parts(data: st.DataObject) -> None:
+    """Changes that leave a case nearly right: numbers at limits, real parts, other names."""
+    case = _answer(mutate(copy.deepcopy(data.draw(st.sampled_from(BASES))), data.draw))
     if case is not None:
         assert case_from_text(case_to_toml(case)) == case
 
@@ -118,12 +136,18 @@ def test_mutated_text(start: int, length: int, put: str) -> None:
 
 @calm
 @given(
+    st.sampled_from(BASES),
     st.dictionaries(
         st.one_of(
             st.builds(
                 ".".join,
                 st.lists(
-                    st.sampled_from(["ring", "wire", "bone", "R1", "*", "1", "gap_mm", "nu", ""]),
+                    st.sampled_from(
+                        [
+                            *("ring", "wire", "bone", "R1", "*", "1", "gap_mm", "nu", ""),
+                            *("pin", "contact", "callus", "friction", "history", "order"),
+                        ]
+                    ),
                     max_size=4,
                 ),
             ),
@@ -132,10 +156,10 @@ def test_mutated_text(start: int, length: int, put: str) -> None:
         junk,
         min_size=1,
         max_size=3,
-    )
+    ),
 )
-def test_any_change(changes: dict[Any, Any]) -> None:
+def test_any_change(base: dict[str, Any], changes: dict[Any, Any]) -> None:
     try:
-        assert isinstance(replace(case_from_dict(DEMO), changes), Case)
+        assert isinstance(replace(case_from_dict(base), changes), Case)
     except CaseError as error:
         assert error.problems

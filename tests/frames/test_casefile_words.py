@@ -142,34 +142,18 @@ ONE_FIELD = [
         "case, xyz: unknown key; known here: title, side, body_mass_kg",
     ),
     ("case.side", OUT, "case, side: is missing"),
-    (
-        "wire.0.olive",
-        "start",
-        'wire "W1", olive: is not known to this version of the program: take it out',
-    ),
-    (
-        "wire.0.grip_N",
-        0,
-        'wire "W1", grip_N: is not known to this version of the program: take it out',
-    ),
-    ("bone.contact", {}, "bone, contact: is not known to this version of the program: take it out"),
-    (
-        "model.pretension",
-        "dialled",
-        'model, pretension: "dialled" is not known to this version of the program',
-    ),
     # tables
     ("rings", [], "rings: unknown table; did you mean [[ring]]?"),
     (
         "limb",
         {},
         "limb: unknown table; known: [case], [bone], [model], [[ring]], [[rod]], [[wire]], "
-        "[[load]], [[target]]",
+        "[[pin]], [[nut_turn]], [[load]], [[history]], [[target]]",
     ),
     ("ring", {"name": "R1"}, "ring: must be a list of tables, each headed [[ring]] (got a table)"),
     ("rod", 4, "rod: must be a list of tables, each headed [[rod]] (got 4)"),
-    ("wire", [], "wire: write at least one [[wire]]"),
-    ("wire", OUT, "wire: is missing: write at least one [[wire]]"),
+    ("wire", [], "wire: write at least one [[wire]] or [[pin]]"),
+    ("wire", OUT, "wire: write at least one [[wire]] or [[pin]]"),
     ("load.1", 5, "load 2: must be a table, headed [[load]] (got 5)"),
     ("rod.0.rings", "R1", 'rod 1, rings: must be a list (got "R1")'),
     ("rod.0.rings", ["R1"], 'rod 1, rings: must be a list of at least 2 (got ["R1"])'),
