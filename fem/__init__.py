@@ -5,16 +5,18 @@ needs numpy and scipy only.
 """
 
 from fem.errors import ConvergenceError, FemError, MechanismError, ModelError
+from fem.law import Law
 from fem.materials import Material
 from fem.model import FREEDOMS, Model, ModelBuilder
 from fem.newton import Solution, compliance, solve
 from fem.sections import Section, rectangle, solid_circle, tube
-from fem.system import System, WireLaw, lock, make_system, node_displacements, respond
+from fem.system import System, lock, make_system, node_displacements, respond
 
 __all__ = [
     "FREEDOMS",
     "ConvergenceError",
     "FemError",
+    "Law",
     "Material",
     "MechanismError",
     "Model",
@@ -23,7 +25,6 @@ __all__ = [
     "Section",
     "Solution",
     "System",
-    "WireLaw",
     "compliance",
     "lock",
     "make_system",

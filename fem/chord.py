@@ -11,6 +11,11 @@ replaced by that of the true chord:
     ∂ΔU/∂U_B = -∂ΔU/∂U_A = k (ε n - a e),                 n = direction of the displaced chord,
     ∂²ΔU/∂U_B² = k [n nᵀ - e eᵀ + (ε / ℓ)(1 - n nᵀ)].
 
+A column may be made longer by a misfit δ (a rod whose nuts are turned): it is then free of force at
+the length L + δ, and ε - δ stands in the place of ε,
+
+    ΔU = ½ k ((ε - δ)² - a²),   ∂ΔU/∂U_B = k ((ε - δ) n - a e).
+
 Bending, shear and torsion of the member stay linear. (The force on the bent member between its
 ends, P-δ, is left out: of relative size N L² / 10 EI, 3 % for the rod of a frame at 1000 N.)  The
 chord method is standard in second-order frame analysis, e.g. McGuire, Gallagher & Ziemian, Matrix
@@ -66,8 +71,13 @@ def make_chords(
     return Chords(names, nodes, reach, stiffness, shift, on_arm)
 
 
-def chord_state(chords: Chords, q: Array, *, with_tangent: bool = True) -> ChordState:
-    """What the true chords add to the linear members at q (..., c, 12), mm and rad, global axes."""
+def chord_state(
+    chords: Chords, q: Array, misfit: Array | None = None, *, with_tangent: bool = True
+) -> ChordState:
+    """What the true chords add to the linear members at q (..., c, 12), mm and rad, global axes.
+
+    misfit : (..., c) mm by which the columns are made longer; none when not given.
+    """
     k = chords.stiffness
     L = np.linalg.norm(chords.reach, axis=-1)
     e = chords.reach / L[:, None]
@@ -77,6 +87,8 @@ def chord_state(chords: Chords, q: Array, *, with_tangent: bool = True) -> Chord
     n = chord / length[..., None]
     a = np.sum(e * apart, axis=-1)
     stretch = np.sum(apart * (2.0 * chords.reach + apart), axis=-1) / (length + L)
+    if misfit is not None:
+        stretch = stretch - misfit
     force = (k * stretch)[..., None] * n - (k * a)[..., None] * e
     energy = k * (stretch - a) * (stretch + a) / 2.0
     tangent = np.zeros((*energy.shape, 0, 0))

@@ -16,9 +16,13 @@ from fem.arc import arc_end_flexibility, check_arc
 from fem.beam import beam_end_flexibility, beam_frames
 from fem.chord import Chords, make_chords
 from fem.constraints import resolve_arms
+from fem.contact import ContactPart, Contacts, contact_part, make_contacts
 from fem.errors import ModelError
+from fem.hold import HeldWires, Hold, make_holds
+from fem.joint import JointPart, Joints, joint_part, make_joints
 from fem.materials import Material
 from fem.member import Members, Shapes
+from fem.member_ends import check_axial, check_ends
 from fem.sections import Section, section_flexibility
 from fem.spring import spring_stiffness
 from fem.wire import Wires, make_wires
@@ -39,7 +43,8 @@ class Springs:
 class Model:
     """Frozen model. names (n,), points (n, 3) mm, master (n,) and arm (n, 3) of every node (itself
     and 0 when free), fixed (n, 6) supported freedoms, members, springs, chords of the columns,
-    wires (one set per number of stations).
+    ideal wires (one set per number of stations), wires of the general law (None: there are none),
+    joints with play, contact points.
     """
 
     names: tuple[str, ...]
@@ -51,6 +56,9 @@ class Model:
     springs: Springs
     chords: Chords
     wires: tuple[Wires, ...]
+    held: HeldWires | None
+    joints: Joints
+    contacts: Contacts
 
     def node(self, name: str) -> int:
         """Number of the node called ``name``."""
@@ -68,6 +76,8 @@ class _Beam(NamedTuple):
     material: Material
     up: Array | None
     column: bool
+    axial: float | None
+    ends: Array
 
 
 class _Arc(NamedTuple):
@@ -80,6 +90,34 @@ class _Arc(NamedTuple):
     axis: Array
 
 
+class _Wire(NamedTuple):
+    name: str
+    stations: tuple[str, ...]
+    turns: tuple[bool, ...]
+    EA: float
+    EI: float
+    hold: Hold | None
+
+
+def _wire_set(
+    chosen: list[_Wire],
+    number: dict[str, int],
+    points: Array,
+    master: NDArray[np.intp],
+    arm: Array,
+) -> Wires:
+    nodes = np.array([[number[s] for s in w.stations] for w in chosen], dtype=np.intp)
+    return make_wires(
+        tuple(w.name for w in chosen),
+        master[nodes],
+        points[nodes],
+        arm[nodes],
+        np.array([w.turns for w in chosen], dtype=bool),
+        np.array([w.EA for w in chosen], dtype=float),
+        np.array([w.EI for w in chosen], dtype=float),
+    )
+
+
 class ModelBuilder:
     """Collects parts by name; ``build`` checks them and gives the ``Model``."""
 
@@ -90,7 +128,9 @@ class ModelBuilder:
         self._springs: list[tuple[str, str, str | None, Array]] = []
         self._arms: dict[str, str] = {}
         self._fixed: dict[str, set[int]] = {}
-        self._wires: list[tuple[str, tuple[str, ...], tuple[bool, ...], float, float]] = []
+        self._wires: list[_Wire] = []
+        self._joints: list[JointPart] = []
+        self._contacts: list[ContactPart] = []
         self._parts: set[str] = set()
 
     def node(self, name: str, point: ArrayLike) -> str:
@@ -117,14 +157,22 @@ class ModelBuilder:
         up: ArrayLike | None = None,
         *,
         column: bool = False,
+        axial: float | None = None,
+        ends: ArrayLike = (np.inf, np.inf),
     ) -> None:
         """Straight Timoshenko beam from node a to node b; ``up`` (3,) in the local x-z plane.
 
         column : its axial force follows the displaced chord (P-Δ, see ``fem.chord``).
+        axial : N/mm of the whole member instead of EA/L, for one that telescopes; bending, shear
+        and torsion stay those of the section.  ends : (2,) N·mm/rad, turning stiffness of the
+        joints at a and b about the two axes across, infinite rigid, 0 hinge (``fem.member_ends``).
         """
         self._new(name, a, b)
+        check_axial(axial, name)
+        joints = np.asarray(ends, float)
+        check_ends(joints, name)
         up_ = None if up is None else np.asarray(up, float)
-        self._beams.append(_Beam(name, a, b, section, material, up_, column))
+        self._beams.append(_Beam(name, a, b, section, material, up_, column, axial, joints))
 
     def arc(
         self,
@@ -158,14 +206,43 @@ class ModelBuilder:
         """
         self._new(name, a, *(() if b is None else (b,)))
         if b is not None:
-            apart = float(np.linalg.norm(self._nodes[a] - self._nodes[b]))
-            if apart > 1e-6:
-                raise ModelError(
-                    f"spring {name!r}: nodes {a!r} and {b!r} lie {apart:.3g} mm apart; "
-                    "put a rigid arm between.",
-                    part=name,
-                )
+            self._coincide(f"spring {name!r}", name, a, b)
         self._springs.append((name, a, b, spring_stiffness(np.asarray(constants, float), name)))
+
+    def joint(
+        self,
+        name: str,
+        a: str,
+        b: str,
+        constants: ArrayLike,
+        play: ArrayLike = 0.0,
+        axes: ArrayLike | None = None,
+    ) -> None:
+        """Spring with play between coincident nodes, along and about its ``axes`` (3, 3), rows x,
+        y, z; see ``fem.joint``.
+        """
+        self._new(name, a, b)
+        self._coincide(f"joint {name!r}", name, a, b)
+        self._joints.append(joint_part(name, a, b, constants, play, axes))
+
+    def contact(
+        self,
+        name: str,
+        a: str,
+        b: str,
+        point: ArrayLike,
+        normal: ArrayLike,
+        gap: float,
+        k_n: float,
+        k_t: float,
+        friction: float,
+    ) -> None:
+        """Contact with friction at ``point`` between the bodies of a and b, ``normal`` from a to b;
+        see ``fem.contact``.
+        """
+        self._new(name, a, b)
+        part = contact_part(name, a, b, point, normal, gap, k_n, k_t, friction)
+        self._contacts.append(part)
 
     def arm(self, slave: str, master: str) -> None:
         """Rigid arm: ``slave`` follows ``master``."""
@@ -189,10 +266,18 @@ class ModelBuilder:
             self._fixed.setdefault(node, set()).add(FREEDOMS.index(f))
 
     def wire(
-        self, name: str, stations: Sequence[str], turns: Sequence[bool], EA: float, EI: float
+        self,
+        name: str,
+        stations: Sequence[str],
+        turns: Sequence[bool],
+        EA: float,
+        EI: float,
+        hold: Hold | None = None,
     ) -> None:
         """Tensioned wire over the nodes ``stations``; ``turns``: whether each turns the wire (see
-        ``fem.wire``).
+        ``fem.wire``). ``hold``: grips, olive, slip and yield (``fem.wire_holds``); None: an ideal
+        wire, smooth, elastic and clamped for good. All wires with a hold run over equally many
+        stations.
         """
         self._new(name, *stations)
         if len(turns) != len(stations):
@@ -201,7 +286,7 @@ class ModelBuilder:
                 "they turn it; give one for each.",
                 part=name,
             )
-        self._wires.append((name, tuple(stations), tuple(turns), EA, EI))
+        self._wires.append(_Wire(name, tuple(stations), tuple(turns), EA, EI, hold))
 
     def build(self) -> Model:
         """Check and freeze."""
@@ -229,13 +314,19 @@ class ModelBuilder:
             ).reshape(-1, 2),
             np.array([s[3] for s in self._springs]).reshape(-1, 12, 12),
         )
+        ideal = [w for w in self._wires if w.hold is None]
         wires = tuple(
-            self._wire_set(count, number, points, master, arm)
-            for count in sorted({len(w[1]) for w in self._wires})
+            _wire_set([w for w in ideal if len(w.stations) == count], number, points, master, arm)
+            for count in sorted({len(w.stations) for w in ideal})
         )
+        held = self._held([w for w in self._wires if w.hold], number, points, master, arm)
         members = self._members(number, points)
         chords = self._chords(number, points, master, arm)
-        return Model(names, points, master, arm, fixed, members, springs, chords, wires)
+        joints = make_joints(self._joints, number, master, arm)
+        contacts = make_contacts(self._contacts, number, points, master)
+        return Model(
+            names, points, master, arm, fixed, members, springs, chords, wires, held, joints, contacts
+        )
 
     def _members(self, number: dict[str, int], points: Array) -> Members:
         straight, curved = self._beams, self._arcs
@@ -253,8 +344,13 @@ class ModelBuilder:
         F, frame = np.zeros((count, 6, 6)), np.zeros((count, 3, 3))
         length, angle = np.linalg.norm(B - A, axis=-1), np.zeros(count)
         centre, axis = np.zeros((count, 3)), np.zeros((count, 3))
+        joints = np.full((count, 2), np.inf)
         if straight:
+            joints[:n] = [m.ends for m in straight]
             frame[:n] = beam_frames(A[:n], B[:n], [m.up for m in straight], names[:n])
+            for i, m in enumerate(straight):
+                if m.axial is not None:  # spread evenly along it, for recovery
+                    f[i, 0] = 1.0 / (m.axial * length[i])
             F[:n] = beam_end_flexibility(length[:n], frame[:n], f[:n])
         if curved:
             centre[n:], axis[n:] = [m.centre for m in curved], [m.axis for m in curved]
@@ -267,7 +363,7 @@ class ModelBuilder:
             F[n:] = arc_end_flexibility(centre[n:], axis[n:], A[n:], angle[n:], f[n:])
         sections = tuple(section for section, _ in made_of)
         shapes = Shapes(sections, f, frame, length, angle, centre, axis)
-        return Members(tuple(names), ends, F, B - A, shapes)
+        return Members(tuple(names), ends, F, B - A, joints, shapes)
 
     def _chords(
         self, number: dict[str, int], points: Array, master: NDArray[np.intp], arm: Array
@@ -277,27 +373,38 @@ class ModelBuilder:
         reach = points[ends[:, 1]] - points[ends[:, 0]]
         EA = np.array([m.material.E * m.section.area for m in columns])
         k = EA / np.linalg.norm(reach, axis=-1)
+        telescopes = [i for i, m in enumerate(columns) if m.axial is not None]
+        k[telescopes] = [m.axial for m in columns if m.axial is not None]
         return make_chords(tuple(m.name for m in columns), master[ends], arm[ends], reach, k)
 
-    def _wire_set(
+    def _held(
         self,
-        count: int,
+        wires: list[_Wire],
         number: dict[str, int],
         points: Array,
         master: NDArray[np.intp],
         arm: Array,
-    ) -> Wires:
-        chosen = [w for w in self._wires if len(w[1]) == count]
-        nodes = np.array([[number[s] for s in w[1]] for w in chosen], dtype=np.intp)
-        return make_wires(
-            tuple(w[0] for w in chosen),
-            master[nodes],
-            points[nodes],
-            arm[nodes],
-            np.array([w[2] for w in chosen], dtype=bool),
-            np.array([w[3] for w in chosen], dtype=float),
-            np.array([w[4] for w in chosen], dtype=float),
-        )
+    ) -> HeldWires | None:
+        if not wires:
+            return None
+        count = len(wires[0].stations)
+        for w in wires:
+            if len(w.stations) != count:
+                raise ModelError(
+                    f"wire {w.name!r}: runs over {len(w.stations)} stations and {wires[0].name!r} "
+                    f"over {count}; all wires with a hold must run over equally many.",
+                    part=w.name,
+                )
+        holds = make_holds([w.name for w in wires], count, [w.hold for w in wires if w.hold])
+        return HeldWires(_wire_set(wires, number, points, master, arm), holds)
+
+    def _coincide(self, what: str, part: str, a: str, b: str) -> None:
+        apart = float(np.linalg.norm(self._nodes[a] - self._nodes[b]))
+        if apart > 1e-6:
+            raise ModelError(
+                f"{what}: nodes {a!r} and {b!r} lie {apart:.3g} mm apart; put a rigid arm between.",
+                part=part,
+            )
 
     def _known(self, what: str, *nodes: str) -> None:
         for node in nodes:

@@ -1,7 +1,8 @@
 """Newton's method with line search and step cutting on the condensed system, over load cases.
 
 Equilibrium f(u) = p is the stationary point of Π(u) - p·u. Each case takes Newton steps H Δu = p -
-f, shortened by halves until the potential falls or the residual does. A case that does not converge
+f, shortened by halves until the potential falls or the residual does (parts with kinks, that slip,
+yield or touch: until the potential's slope along the step has halved). A case that does not converge
 at the full load is taken there in smaller steps from its start, halved again as needed.
 
 Residuals are scaled: forces by the reference force F (largest of 1 N, wire tensions, loads),
@@ -19,8 +20,9 @@ from numpy.typing import NDArray
 from fem.algebra import Array
 from fem.checks import ENERGY_LIMIT, EQUILIBRIUM_LIMIT, energy_balance, equilibrium_error
 from fem.errors import ConvergenceError, ModelError
+from fem.law import Law
 from fem.mechanisms import Factor, refuse_mechanism
-from fem.system import Response, System, WireLaw, respond
+from fem.system import Response, System, respond
 
 TOLERANCE = 1e-10
 ROUNDING = 1e-7
@@ -28,6 +30,7 @@ MOST_ITERATIONS = 30
 SMALLEST_STEP = 1.0 / 64.0
 LARGEST_TURN = 0.5  # rad; second-order rotations are then wrong by several percent
 SMALLEST_SHARE = 1.0 / 512.0
+MOST_TRIALS = 40
 
 
 @dataclass(frozen=True)
@@ -38,7 +41,7 @@ class Solution:
 
     u: Array
     response: Response
-    law: WireLaw
+    law: Law
     iterations: NDArray[np.intp]
     residuals: tuple[tuple[float, ...], ...]
     equilibrium_error: Array
@@ -62,7 +65,7 @@ class _Step:
 def solve(
     system: System,
     loads: Array,
-    law: WireLaw,
+    law: Law,
     start: Array,
     states: Sequence[str],
     *,
@@ -72,7 +75,8 @@ def solve(
     """Equilibrium of c load cases.
 
     loads : (c, n) N, N·mm on the kept freedoms. start : (c, n) an equilibrium under ``start_loads``
-    (c, n; none when not given), or zero. law : one for all cases. states : (c,) a word for each
+    (c, n; none when not given), or zero. law : one for all cases, or with a leading axis of them
+    (``fem.law``). states : (c,) a word for each
     case, used in errors.
     held : (c, n) or (n,) freedoms supported besides those fixed in the model; they stay where
     ``start`` has them. Raises ``MechanismError`` and ``ConvergenceError``.
@@ -86,16 +90,24 @@ def solve(
     for case, step in enumerate(last):
         if not step.converged:
             last[case], more = _walk(
-                system, before[case], loads[case], law, start[case], states[case], free[case]
+                system,
+                before[case],
+                loads[case],
+                law.take(np.array([case])),
+                start[case],
+                states[case],
+                free[case],
             )
             spent[case] += more
     u = np.array([step.u for step in last]).reshape(loads.shape)
     tangents = np.array([step.tangent for step in last])
     response = replace(respond(system, u, law, with_tangent=False), tangent=tangents)
-    balance = equilibrium_error(system, u, response)
+    balance = equilibrium_error(system, u, response, law)
     energy, taut = energy_balance(system, start, u, law)
     for case in np.flatnonzero(taut & ~(energy < ENERGY_LIMIT)).tolist():  # a long way: in pieces
-        energy[case], taut[case] = energy_balance(system, start[case], u[case], law, pieces=32)
+        one = slice(case, case + 1)
+        again = energy_balance(system, start[one], u[one], law.take(np.array([case])), pieces=32)
+        energy[case], taut[case] = again[0][0], again[1][0]
     _judge(balance, energy, taut, states)
     _refuse_absurd(system, u, states)
     residuals = tuple(step.residuals for step in last)
@@ -106,7 +118,7 @@ def _walk(
     system: System,
     p0: Array,
     p1: Array,
-    law: WireLaw,
+    law: Law,
     u0: Array,
     state: str,
     free: NDArray[np.bool_],
@@ -149,7 +161,7 @@ class _Iteration:
     """
 
     def __init__(
-        self, system: System, loads: Array, law: WireLaw, u: Array, free: NDArray[np.bool_]
+        self, system: System, loads: Array, law: Law, u: Array, free: NDArray[np.bool_]
     ) -> None:
         self.system, self.loads, self.law, self.free = system, loads, law, free
         self.units = system.units
@@ -168,8 +180,48 @@ class _Iteration:
         return np.asarray(np.abs(self.loads[cases] - force) * self.units * self.free[cases])
 
     def advance(self, cases: NDArray[np.intp], steps: Array) -> None:
-        """Take each case's step, shortened by halves until its potential or its residual falls; the
-        shortest is taken as it is.
+        """Take each case's step, shortened as need be."""
+        if self.law.has_past:
+            self._search_slope(cases, steps)
+        else:
+            self._search_fall(cases, steps)
+
+    def _search_slope(self, cases: NDArray[np.intp], steps: Array) -> None:
+        """Where the potential's slope along the step has fallen to half, by false position; the full
+        step when it still falls there. The potential of parts with kinks may fall while the residual
+        rises, and the other way round: its slope knows no such cycles.
+        """
+        origin, todo = self.u[cases].copy(), np.arange(len(cases))
+        first = np.sum((self.loads[cases] - self.force[cases]) * steps, axis=-1)
+        low, high = np.zeros(len(cases)), np.full(len(cases), np.inf)
+        at_low, at_high = first.copy(), np.zeros(len(cases))
+        share = np.ones(len(cases))
+        for trial_number in range(MOST_TRIALS):
+            at = cases[todo]
+            trial = origin[todo] + share[todo, None] * steps[todo]
+            new = respond(self.system, trial, self.law.take(at))
+            power = np.sum((self.loads[at] - new.force) * steps[todo], axis=-1)
+            good = np.abs(power) <= 0.5 * np.abs(first[todo])
+            good |= (power > 0.0) & (share[todo] == 1.0)
+            good |= trial_number == MOST_TRIALS - 1
+            for row in np.flatnonzero(good):
+                i = at[row]
+                self.u[i], self.energy[i] = trial[row], new.energy[row]
+                self.force[i], self.tangent[i] = new.force[row], new.tangent[row]
+            falls = todo[power > 0.0]
+            low[falls], at_low[falls] = share[falls], power[power > 0.0]
+            rises = todo[power <= 0.0]
+            high[rises], at_high[rises] = share[rises], power[power <= 0.0]
+            todo = todo[~good]
+            if not len(todo):
+                return
+            a, b = low[todo], high[todo]
+            zero = (a * at_high[todo] - b * at_low[todo]) / (at_high[todo] - at_low[todo])
+            share[todo] = np.clip(zero, 0.9 * a + 0.1 * b, 0.1 * a + 0.9 * b)
+
+    def _search_fall(self, cases: NDArray[np.intp], steps: Array) -> None:
+        """Shortened by halves until the potential or the residual falls; the shortest is taken as it
+        is.
         """
         share = 1.0
         todo = np.arange(len(cases))
@@ -179,7 +231,7 @@ class _Iteration:
         while len(todo):
             at = cases[todo]
             trial = origin[todo] + share * steps[todo]
-            new = respond(self.system, trial, self.law)
+            new = respond(self.system, trial, self.law.take(at))
             falls = new.energy - np.sum(self.loads[at] * trial, axis=-1) < potential[todo]
             left = self.residual(at, new.force).max(axis=-1, initial=0.0)
             take = falls | (left < 0.9 * residual[todo]) | (share < SMALLEST_SHARE)
@@ -193,7 +245,7 @@ class _Iteration:
 def _newton(
     system: System,
     loads: Array,
-    law: WireLaw,
+    law: Law,
     u: Array,
     states: Sequence[str],
     free: NDArray[np.bool_],

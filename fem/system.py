@@ -1,27 +1,35 @@
-"""The nonlinear system: condensed linear part, wires and columns, on the freedoms that these, loads
-and supports touch.
+"""The nonlinear system: condensed linear part, and on the freedoms that they, loads and supports
+touch: wires, columns, joints with play, contacts.
 
-Everything takes leading axes (load cases).  Total stored energy, its gradient and its tangent:
+Everything takes leading axes (load cases).  Total potential of the inner forces, its gradient and
+its tangent:
 
-    Π(u) = ½ uᵀ S u + Σ Π_wire(u) + Σ ΔU_column(u),     f(u) = ∂Π/∂u,     H(u) = ∂²Π/∂u²;
+    Π(u) = ½ uᵀ S u + Σ Π_wire(u) + Σ ΔU_column(u) + …,     f(u) = ∂Π/∂u,     H(u) = ∂²Π/∂u²;
 
-equilibrium under loads p is f(u) = p on the free freedoms.
+equilibrium under loads p is f(u) = p on the free freedoms. Π is the stored energy; of parts that
+slip or yield (``fem.held_wire``, ``fem.contact``) what they dissipate within the present step of
+load stands in it too, their past held fixed (``fem.law``).
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fem.algebra import Array
 from fem.assembly import assemble_masters
-from fem.chord import ChordState, chord_state
+from fem.chord import chord_state
 from fem.condensation import Condensed, condense
 from fem.constraints import master_transform
+from fem.contact import ContactState, contact_state
 from fem.errors import ModelError
+from fem.held_wire import HeldState, held_state
+from fem.joint import JointState, joint_state
+from fem.law import Law
 from fem.model import Model
-from fem.wire import Wires, WireState, natural_length, wire_state
+from fem.wire import WireState, natural_length, wire_state
 
 
 @dataclass(frozen=True)
@@ -30,9 +38,11 @@ class System:
     ascending; ``free`` (n,) mask of those that the model does not fix; ``extent`` mm, size of the
     structure.
 
-    ``wire_dofs``: for each wire set (w, 6S) places in u; ``chord_dofs`` (c, 12) the same for the
-    columns (a freedom that was condensed, because no arm makes it matter, has the place of another,
-    and no effect). ``scatter``: where the concatenated forces and tangents of wires and columns go.
+    ``wire_dofs``: for each set of ideal wires (w, 6S) places in u; ``held_dofs`` those of the wires
+    of the general law, joint_dofs, contact_dofs (…, 12) of joints and contacts; ``chord_dofs``
+    (c, 12) the same for the columns (a freedom that was condensed, because no arm makes it matter,
+    has the place of another, and no effect). ``scatter``: where the concatenated forces and
+    tangents of all these go.
     """
 
     model: Model
@@ -40,7 +50,10 @@ class System:
     kept: NDArray[np.intp]
     free: NDArray[np.bool_]
     wire_dofs: tuple[NDArray[np.intp], ...]
+    held_dofs: NDArray[np.intp]
     chord_dofs: NDArray[np.intp]
+    joint_dofs: NDArray[np.intp]
+    contact_dofs: NDArray[np.intp]
     scatter: "_Scatter"
     extent: float
 
@@ -62,7 +75,8 @@ class System:
     @property
     def wire_names(self) -> tuple[str, ...]:
         """Names of all wires in the order of every per-wire array."""
-        return tuple(n for w in self.model.wires for n in w.names)
+        held = self.model.held.wires.names if self.model.held else ()
+        return (*(n for w in self.model.wires for n in w.names), *held)
 
     def dofs(self, node: str) -> NDArray[np.intp]:
         """(6,) places of a kept node's freedoms in u."""
@@ -95,37 +109,20 @@ def _scatter(places: Sequence[NDArray[np.intp]], size: int) -> _Scatter:
 
 
 @dataclass(frozen=True)
-class WireLaw:
-    """How the wires answer: ``tension`` (..., w) N held at a value, or ``natural`` (..., w) mm,
-    locked (see ``fem.wire``).
-    """
-
-    tension: Array | None = None
-    natural: Array | None = None
-
-    def part(self, wires: Sequence[Wires]) -> list[dict[str, Array]]:
-        """Keyword arguments of ``wire_state`` for each wire set."""
-        key, values = (
-            ("tension", self.tension) if self.tension is not None else ("natural", self.natural)
-        )
-        if values is None:
-            raise ModelError("a wire law needs tensions or natural lengths.")
-        if not wires:
-            return []
-        edges = np.cumsum([len(w.names) for w in wires])[:-1]
-        return [{key: v} for v in np.split(values, edges, axis=-1)]
-
-
-@dataclass(frozen=True)
 class Response:
     """energy (...,) N·mm, force (..., n), tangent (..., n, n) (or (..., 0, 0) when it was not asked
-    for), state of each wire set, tension (..., w) of all wires.
+    for); state of each set of ideal wires, of the wires of the general law, of joints and contacts
+    (None where there are none, or contacts are out of action); tension (..., w) of all wires, the
+    largest along each.
     """
 
     energy: Array
     force: Array
     tangent: Array
     wires: tuple[WireState, ...]
+    held: HeldState | None
+    joints: JointState | None
+    contacts: ContactState | None
     tension: Array
 
 
@@ -147,15 +144,20 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
         return np.asarray(place[numbers.reshape(len(at), 6 * at.shape[1])])
 
     wire_dofs = tuple(places(w.nodes) for w in model.wires)
+    held_dofs = places(model.held.wires.nodes) if model.held else np.zeros((0, 0), dtype=np.intp)
     chord_dofs = places(model.chords.nodes)
+    joint_dofs, contact_dofs = places(model.joints.nodes), places(model.contacts.nodes)
     return System(
         model=model,
         condensed=condensed,
         kept=kept,
         free=~model.fixed.ravel()[kept],
         wire_dofs=wire_dofs,
+        held_dofs=held_dofs,
         chord_dofs=np.maximum(chord_dofs, 0),
-        scatter=_scatter([*wire_dofs, chord_dofs], len(kept)),
+        joint_dofs=joint_dofs,
+        contact_dofs=contact_dofs,
+        scatter=_scatter([*wire_dofs, chord_dofs, held_dofs, joint_dofs, contact_dofs], len(kept)),
         extent=float(np.ptp(model.points, axis=0).max()),
     )
 
@@ -174,13 +176,17 @@ def _kept(model: Model, extra: Sequence[int]) -> NDArray[np.intp]:
         wanted[node] = True
     for wires in model.wires:
         wanted[wires.nodes.ravel()] = True
+    if model.held:
+        wanted[model.held.wires.nodes.ravel()] = True
+    wanted[model.joints.nodes.ravel()] = True
+    wanted[model.contacts.nodes.ravel()] = True
     wanted[model.fixed.any(axis=1)] = True
     wanted[model.chords.nodes.ravel(), :3] = True
     wanted[model.chords.nodes[model.chords.on_arm]] = True
     return np.flatnonzero(wanted.ravel())
 
 
-def respond(system: System, u: Array, law: WireLaw, *, with_tangent: bool = True) -> Response:
+def respond(system: System, u: Array, law: Law, *, with_tangent: bool = True) -> Response:
     """Energy, internal forces and tangent at displacements u (..., n)."""
     S = system.condensed.stiffness
     n, lead, model = system.size, u.shape[:-1], system.model
@@ -191,38 +197,75 @@ def respond(system: System, u: Array, law: WireLaw, *, with_tangent: bool = True
             model.wires, system.wire_dofs, law.part(model.wires), strict=True
         )
     )
-    columns = chord_state(model.chords, u[..., system.chord_dofs], with_tangent=with_tangent)
-    parts: list[WireState | ChordState] = [*states, columns]
+    columns = chord_state(
+        model.chords, u[..., system.chord_dofs], law.misfit, with_tangent=with_tangent
+    )
+    held, joints, contacts = _others(system, u, law, with_tangent)
+    parts: list[Any] = [*states, columns, *(p for p in (held, joints, contacts) if p is not None)]
     scatter = system.scatter
     energy = np.sum(u * linear, axis=-1) / 2.0 + sum(np.sum(p.energy, axis=-1) for p in parts)
     force = linear.reshape(-1, n)
     rows = len(force)
     forces = np.concatenate([p.gradient.reshape(rows, -1) for p in parts], axis=1)
+    has_force = scatter.has_force[: forces.shape[1]]  # contacts, last, may be out of action
+    at = scatter.force[: np.count_nonzero(has_force)]
     for row in range(rows):
-        force[row] += np.bincount(scatter.force, forces[row, scatter.has_force], minlength=n)
+        force[row] += np.bincount(at, forces[row, has_force], minlength=n)
     tangent = np.zeros((rows, 0))
     if with_tangent:
         blocks = np.concatenate([p.tangent.reshape(rows, -1) for p in parts], axis=1)
         tangent = np.empty((rows, n * n))
+        has_tangent = scatter.has_tangent[: blocks.shape[1]]
+        places = scatter.tangent[: np.count_nonzero(has_tangent)]
         for row in range(rows):
-            entries = blocks[row, scatter.has_tangent]
-            added = np.bincount(scatter.tangent, entries, minlength=n * n)
+            entries = blocks[row, has_tangent]
+            added = np.bincount(places, entries, minlength=n * n)
             np.add(S.ravel(), added, out=tangent[row])
-    tension = np.concatenate([np.zeros((*lead, 0)), *(s.tension for s in states)], axis=-1)
+    tension = np.concatenate(
+        [np.zeros((*lead, 0)), *(s.tension for s in states), *([held.tension] if held else [])],
+        axis=-1,
+    )
     shape = (n, n) if with_tangent else (0, 0)
     return Response(
         np.asarray(energy),
         force.reshape(*lead, n),
         tangent.reshape(*lead, *shape),
         states,
+        held,
+        joints,
+        contacts,
         tension,
     )
 
 
-def lock(system: System, response: Response) -> WireLaw:
-    """The law of wires locked at their present tension and place."""
+def _others(
+    system: System, u: Array, law: Law, with_tangent: bool
+) -> tuple[HeldState | None, JointState | None, ContactState | None]:
+    """Parts that most structures have none of."""
+    model = system.model
+    held = joints = contacts = None
+    if model.held is not None:
+        if law.held is None:
+            raise ModelError("the law says nothing of the wires that grip, slip or yield.")
+        held = held_state(
+            model.held.wires,
+            model.held.holds,
+            u[..., system.held_dofs],
+            law.held,
+            with_tangent=with_tangent,
+        )
+    if len(model.joints.names):
+        joints = joint_state(model.joints, u[..., system.joint_dofs], with_tangent=with_tangent)
+    if len(model.contacts.names) and law.contact is not None:
+        q = u[..., system.contact_dofs]
+        contacts = contact_state(model.contacts, q, law.contact, with_tangent=with_tangent)
+    return held, joints, contacts
+
+
+def lock(system: System, response: Response) -> Law:
+    """The law of ideal wires locked at their present tension and place."""
     parts = [natural_length(w, s) for w, s in zip(system.model.wires, response.wires, strict=True)]
-    return WireLaw(natural=np.concatenate(parts, axis=-1) if parts else np.zeros(0))
+    return Law(natural=np.concatenate(parts, axis=-1) if parts else np.zeros(0))
 
 
 def node_displacements(system: System, u: Array) -> Array:

@@ -6,12 +6,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.spatial.transform import Rotation
 
-from fem import Material, Model, Section, WireLaw, make_system, node_displacements, solve
+from fem import Law, Material, Model, Section, make_system, node_displacements, solve
 
 Array = NDArray[np.float64]
 
 STEEL = Material(E=193_000.0, nu=0.3, name="steel")
-NO_WIRES = WireLaw(tension=np.zeros(0))
+NO_WIRES = Law(tension=np.zeros(0))
 
 
 def plain_section(

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 import fem.system
-from fem import ConvergenceError, ModelBuilder, System, WireLaw, make_system, respond, solve
+from fem import ConvergenceError, Law, ModelBuilder, System, make_system, respond, solve
 from fem.checks import energy_error, equilibrium_error
 from fem.wire import WireState
 from tests.fem.linear_models import STEEL, plain_section
@@ -79,13 +79,14 @@ def test_equilibrium_error_of_false_forces() -> None:
     system = bone()
     u = np.zeros(system.size)
     u[system.dofs("bone")] = [0.4, -0.2, 1.1, 0.01, 0.02, -0.03]
-    response = respond(system, u, tensioned(system, 900.0, 700.0))
-    assert equilibrium_error(system, u, response) < 1e-12
+    law = tensioned(system, 900.0, 700.0)
+    response = respond(system, u, law)
+    assert equilibrium_error(system, u, response, law) < 1e-12
     largest = max(response.tension.max(), np.abs(response.force).max())
     for freedom, amount in ((1, 1.0), (4, 50.0)):
         force = response.force.copy()
         force[system.dofs("bone")[freedom]] += amount
-        error = float(equilibrium_error(system, u, replace(response, force=force)))
+        error = float(equilibrium_error(system, u, replace(response, force=force), law))
         in_newton = amount if freedom < 3 else amount / system.length
         assert in_newton / largest / 3.0 < error < in_newton / 700.0 * 1.5
 
@@ -144,7 +145,7 @@ def test_a_wire_that_goes_slack_or_taut_on_the_way_is_no_error() -> None:
     """From a slack start to a taut end and back.  The forces have a kink on the way, at which the
     rule is rough; cut in pieces, energy and work agree on every one but that."""
     system = frame()
-    law = WireLaw(natural=np.array([0.05]))  # too long at rest
+    law = Law(natural=np.array([0.05]))  # too long at rest
     none = np.zeros((1, system.size))
     apart = none.copy()
     apart[0, system.dofs("B")[0]] = 900.0

@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 
 from fem import (
+    Law,
     Material,
     Model,
     ModelBuilder,
     ModelError,
     Section,
-    WireLaw,
     make_system,
     rectangle,
     solid_circle,
@@ -302,4 +302,4 @@ def test_a_wire_law_needs_values() -> None:
     system = make_system(build.build())
     none = np.zeros((1, system.size))
     with pytest.raises(ModelError, match="needs tensions or natural lengths"):
-        solve(system, none, WireLaw(), none, ["pretension"])
+        solve(system, none, Law(), none, ["pretension"])

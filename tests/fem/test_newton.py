@@ -7,9 +7,9 @@ import pytest
 
 from fem import (
     ConvergenceError,
+    Law,
     ModelBuilder,
     System,
-    WireLaw,
     compliance,
     lock,
     make_system,
@@ -49,9 +49,9 @@ def bone(turns: bool = False) -> System:
 TENSIONS = (100.0, 900.0, 1100.0, 700.0, 1275.0)  # the stay comes first: two stations before four
 
 
-def locked(system: System) -> tuple[np.ndarray, WireLaw]:
+def locked(system: System) -> tuple[np.ndarray, Law]:
     none = np.zeros((1, system.size))
-    found = solve(system, none, WireLaw(tension=np.array(TENSIONS)), none, ["pretension"])
+    found = solve(system, none, Law(tension=np.array(TENSIONS)), none, ["pretension"])
     return found.u, lock(system, respond(system, found.u[0], found.law))
 
 
@@ -215,7 +215,7 @@ def test_absurd_tension_is_refused() -> None:
     system = levers()
     none = np.zeros((1, system.size))
     with pytest.raises(ConvergenceError) as caught:
-        solve(system, none, WireLaw(tension=np.array([3.0 * CRITICAL])), none, ["tensioning"])
+        solve(system, none, Law(tension=np.array([3.0 * CRITICAL])), none, ["tensioning"])
     assert caught.value.load_level == 0.0
     assert caught.value.state == "tensioning"
 
@@ -236,7 +236,7 @@ def test_long_way_is_taken_in_steps() -> None:
     """A load a thousand times a working load on slack wires still ends in equilibrium."""
     system = bone()
     none = np.zeros((1, system.size))
-    law = lock(system, respond(system, none[0], WireLaw(tension=np.full(5, 0.5))))
+    law = lock(system, respond(system, none[0], Law(tension=np.full(5, 0.5))))
     p = none.copy()
     p[0, system.dofs("bone")[2]] = -20_000.0
     found = solve(system, p, law, none, ["fall"])

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from fem import ModelBuilder, System, WireLaw, lock, make_system, respond, solve
+from fem import Law, ModelBuilder, System, lock, make_system, respond, solve
 from tests.fem.linear_models import STEEL, plain_section
 from tests.fem.wire_models import stiffnesses
 
@@ -40,10 +40,10 @@ def push(system: System, along: float, across: float = 0.0) -> np.ndarray:
     return p
 
 
-def standing(system: System, tension: float) -> tuple[np.ndarray, WireLaw]:
+def standing(system: System, tension: float) -> tuple[np.ndarray, Law]:
     """Equilibrium (1, n) of the post under the wire's pull, and the wire locked there."""
     none = push(system, 0.0)
-    found = solve(system, none, WireLaw(tension=np.array([tension])), none, ["tensioning"])
+    found = solve(system, none, Law(tension=np.array([tension])), none, ["tensioning"])
     return found.u, lock(system, respond(system, found.u[0], found.law))
 
 
@@ -55,7 +55,7 @@ def test_the_tension_given_comes_back_when_locked(tension: float, arm: float) ->
     answer = respond(system, u[0], law)
     # natural length is a difference of 180 mm: 1e-14 of it times EA/L is 1e-9 N
     assert answer.tension[0] == pytest.approx(tension, abs=1e-8)
-    held = respond(system, u[0], WireLaw(tension=np.array([tension])))
+    held = respond(system, u[0], Law(tension=np.array([tension])))
     assert answer.force == pytest.approx(held.force, abs=1e-7)
     again = solve(system, push(system, 0.0), law, u, ["locked"])
     assert again.u == pytest.approx(u, abs=1e-10)
@@ -64,7 +64,7 @@ def test_the_tension_given_comes_back_when_locked(tension: float, arm: float) ->
 def test_natural_length_is_that_of_a_bar() -> None:
     """A straight wire at tension T between fixed ends: L / (1 + T/EA)."""
     system = wire_on_post()
-    law = lock(system, respond(system, np.zeros(system.size), WireLaw(tension=np.array([900.0]))))
+    law = lock(system, respond(system, np.zeros(system.size), Law(tension=np.array([900.0]))))
     assert law.natural is not None
     assert L + law.natural[0] == pytest.approx(L / (1.0 + 900.0 / EA), rel=1e-14)
 
@@ -72,7 +72,7 @@ def test_natural_length_is_that_of_a_bar() -> None:
 def test_tension_falls_by_the_stiffness_of_a_bar_and_stops_at_nought() -> None:
     """The end moved by x towards the other: T = EA (L - x - Lₙ)/Lₙ until it is slack."""
     system = wire_on_post()
-    law = lock(system, respond(system, np.zeros(system.size), WireLaw(tension=np.array([900.0]))))
+    law = lock(system, respond(system, np.zeros(system.size), Law(tension=np.array([900.0]))))
     shorter = np.linspace(0.0, 0.6, 13)
     u = np.zeros((13, system.size))
     u[:, system.dofs("B")[0]] = -shorter
@@ -88,7 +88,7 @@ def test_a_slack_wire_follows_as_an_unstretched_beam() -> None:
     """Only its bending is left: no pull along it, and the lateral stiffness 3 EI (1/a³ + 1/b³)
     + … of a beam clamped at both ends, 3 EI L³/(a³ b³), of which it has no tension."""
     system = wire_on_post()
-    law = WireLaw(natural=np.array([0.5]))  # half a millimetre too long
+    law = Law(natural=np.array([0.5]))  # half a millimetre too long
     u = np.zeros(system.size)
     u[system.dofs("M")[2]] = 0.3
     answer = respond(system, u, law)

@@ -6,7 +6,7 @@ from math import cos, pi, radians, sin
 import numpy as np
 from numpy.typing import NDArray
 
-from fem import ModelBuilder, System, WireLaw, lock, make_system, respond
+from fem import Law, ModelBuilder, System, lock, make_system, respond
 
 Array = NDArray[np.float64]
 
@@ -52,10 +52,10 @@ def loaded_wire(
     return make_system(build.build())
 
 
-def tensioned(system: System, *tension: float) -> WireLaw:
+def tensioned(system: System, *tension: float) -> Law:
     """All wires tensioned in place (clamps that do not give) and locked."""
     zero = np.zeros(system.size)
-    return lock(system, respond(system, zero, WireLaw(tension=np.array(tension))))
+    return lock(system, respond(system, zero, Law(tension=np.array(tension))))
 
 
 def cross_wires(

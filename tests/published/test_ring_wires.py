@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from fem import Section, System, WireLaw, lock, make_system, respond, solve
+from fem import Law, Section, System, lock, make_system, respond, solve
 from tests.fem.wire_models import stiffnesses
 from tests.published.ring_models import (
     at,
@@ -45,7 +45,7 @@ def first_wire_after_pull(crossing: float, section: Section, EI: float = 1e-6) -
     """Change of T₁: first wire tensioned and locked; the second's pull as forces on the ring."""
     system = ring_with_wires(crossing, section, 1, EI)
     none = np.zeros((1, system.size))
-    first = solve(system, none, WireLaw(tension=np.array([T1])), none, ["first wire"])
+    first = solve(system, none, Law(tension=np.array([T1])), none, ["first wire"])
     law = lock(system, respond(system, first.u[0], first.law))
     pull = np.zeros((1, system.size))
     for bearing in (crossing, crossing + 180.0):
@@ -103,12 +103,12 @@ def test_second_wire_locked_in_the_same_model(crossing: float) -> None:
     system = ring_with_wires(crossing, full_section(), 2, 1e-6)
     none = np.zeros((1, system.size))
     alone = ring_with_wires(crossing, full_section(), 1, 1e-6)
-    start = solve(alone, none, WireLaw(tension=np.array([T1])), none, ["first wire"])
+    start = solve(alone, none, Law(tension=np.array([T1])), none, ["first wire"])
     first = lock(alone, respond(alone, start.u[0], start.law)).natural
     assert first is not None
 
     def both(second: float) -> np.ndarray:
-        law = WireLaw(natural=np.array([first[0], second]))
+        law = Law(natural=np.array([first[0], second]))
         found = solve(system, none, law, none, ["both"])
         return np.asarray(found.response.tension[0])
 

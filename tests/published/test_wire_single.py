@@ -6,7 +6,7 @@ import pytest
 from scipy.integrate import solve_bvp
 from scipy.optimize import brentq
 
-from fem import System, WireLaw, respond, solve
+from fem import Law, System, respond, solve
 from fem.newton import Solution
 from fem.wire import peak_stress
 from tests.fem.wire_models import KGF, loaded_wire, stiffnesses, strength, tensioned
@@ -25,12 +25,12 @@ SMALL_LOAD = [
 ]
 
 
-def unloaded_stiffness(system: System, law: WireLaw) -> float:
+def unloaded_stiffness(system: System, law: Law) -> float:
     at = system.dofs("M")[2]
     return float(respond(system, np.zeros(system.size), law).tangent[at, at])
 
 
-def under_load(system: System, law: WireLaw, *loads: float) -> Solution:
+def under_load(system: System, law: Law, *loads: float) -> Solution:
     p = np.zeros((len(loads), system.size))
     p[:, system.dofs("M")[2]] = loads
     return solve(system, p, law, np.zeros_like(p), [f"{F} N" for F in loads])
@@ -55,7 +55,7 @@ def test_limits_of_the_small_load_stiffness() -> None:
     """192 EI/L³ of a clamped beam without tension, 4T/L of a string without bending stiffness."""
     L, (_, EI) = 180.0, stiffnesses(1.8)
     beam = loaded_wire(1.8, L)
-    got = unloaded_stiffness(beam, WireLaw(tension=np.array([1e-6])))
+    got = unloaded_stiffness(beam, Law(tension=np.array([1e-6])))
     assert got == pytest.approx(192.0 * EI / L**3, rel=1e-7)
     assert got == pytest.approx(3.27, abs=0.005)
     string = loaded_wire(1.8, L, EI=1e-6)
@@ -133,7 +133,7 @@ def test_large_load_against_the_exact_curve(kgf: float, F: float) -> None:
     assert found.response.tension[0, 0] == pytest.approx(tension, rel=3e-3)
 
 
-def clamp_stress(system: System, law: WireLaw, F: float, d: float) -> float:
+def clamp_stress(system: System, law: Law, F: float, d: float) -> float:
     found = under_load(system, law, F)
     return float(peak_stress(system.model.wires[0], found.response.wires[0], *strength(d))[0, 0])
 
