@@ -1,20 +1,27 @@
 """Assembly: element blocks (m, 12, 12) to one sparse matrix, by a single path."""
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import sparse
 
+from fem.algebra import Array
 from fem.constraints import master_transform
 from fem.model import Model
 
 
 def assemble(model: Model) -> sparse.csr_array:
     """Stiffness of members and springs, (6n, 6n), symmetric, all nodes, arms not yet applied."""
-    n = len(model.names)
     blocks = np.concatenate([model.members.stiffness(), model.springs.stiffness])
     ends = np.concatenate([model.members.ends, model.springs.ends])
-    dofs = (6 * ends[:, :, None] + np.arange(6)).reshape(-1, 12)
-    rows = np.repeat(dofs[:, :, None], 12, axis=2)
-    cols = np.repeat(dofs[:, None, :], 12, axis=1)
+    return assemble_blocks(blocks, ends, len(model.names))
+
+
+def assemble_blocks(blocks: Array, nodes: NDArray[np.intp], n: int) -> sparse.csr_array:
+    """Blocks (m, 6k, 6k) of parts on the nodes (m, k), -1 the ground: their sum (6n, 6n)."""
+    size = 6 * nodes.shape[1]
+    dofs = (6 * nodes[:, :, None] + np.arange(6)).reshape(-1, size)
+    rows = np.repeat(dofs[:, :, None], size, axis=2)
+    cols = np.repeat(dofs[:, None, :], size, axis=1)
     real = (rows >= 0) & (cols >= 0)  # an end at the ground has no freedoms
     return sparse.csr_array((blocks[real], (rows[real], cols[real])), shape=(6 * n, 6 * n))
 

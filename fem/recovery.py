@@ -10,7 +10,9 @@ A on,
 
     θ(s) = θ_A + ∫ κ ds,    u(s) = u_A + θ_A × (X_s - X_A) + ∫ [ε + κ × (X_s - X)] ds,
 
-by Gauss' rule on every piece between two sampled places (exact for straight members).
+by Gauss' rule on every piece between two sampled places (exact for straight members). Where the
+member turns in a joint at A (``fem.member_ends``), θ_A is its own rotation there: that of the node
+and the turn of the joint.
 
 Normal stress at the outermost fibre, an upper bound for round sections by up to √2 in skew bending:
 
@@ -52,15 +54,18 @@ def along_members(model: Model, displacement: Array, places: int = 9) -> Along:
     members, shapes = model.members, model.members.shapes
     t = np.linspace(0.0, 1.0, places)
     ends = displacement[..., members.ends, :]
-    force = members.end_forces(ends.reshape(*ends.shape[:-2], 12))
-    X, R_T = _places(model, t)
+    both = ends.reshape(*ends.shape[:-2], 12)
+    force = members.end_forces(both)
+    start = ends[..., 0, :]
+    if len(members.jointed):
+        start = start.copy()
+        start[..., 3:] += np.einsum("mij,...mj->...mi", members.turn_at_start(), both)
+    X, R_T = places_along(model, t)
     sections = _section_forces(members, X, R_T, force, model)
-    return Along(
-        X, sections, _displacement(model, t, force, ends[..., 0, :]), _stress(shapes, sections)
-    )
+    return Along(X, sections, _displacement(model, t, force, start), _stress(shapes, sections))
 
 
-def _places(model: Model, t: Array) -> tuple[Array, Array]:
+def places_along(model: Model, t: Array) -> tuple[Array, Array]:
     """(m, k, 3) points and (m, k, 3, 3) local axes (rows) at shares t (k,) of the way from A to
     B.
     """
@@ -93,13 +98,13 @@ def _displacement(model: Model, t: Array, force: Array, start: Array) -> Array:
     step = np.diff(t)
     g = (t[:-1, None] + step[:, None] * (_POINTS + 1.0) / 2.0).ravel()
     weight = (step[:, None] * _WEIGHTS / 2.0).ravel() * shapes.length[:, None]  # (m, g)
-    X, R_T = _places(model, g)
+    X, R_T = places_along(model, g)
     local = _section_forces(members, X, R_T, force, model) * shapes.flexibility[:, None]
     strain, curvature = (
         np.einsum("mgij,...mgj->...mgi", transpose(R_T), part) * weight[..., None]
         for part in (local[..., :3], local[..., 3:])
     )
-    to, _ = _places(model, t)
+    to, _ = places_along(model, t)
     A = model.points[members.ends[:, 0]]
     u = start[..., None, :3] + np.cross(start[..., None, 3:], to - A[:, None])
     for k in range(1, len(t)):

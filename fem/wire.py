@@ -1,29 +1,9 @@
 """Tensioned wire: a pretensioned beam that slides through its inner stations.
 
-A wire runs straight from a clamp over inner stations to another clamp. Each station k is a point of
-a body: node with displacement u_k and rotation θ_k, rigid arm a_k from node to point. The clamps
-hold the wire in every direction; an inner station (cortex of a bone) holds it sideways only: along
-its axis the wire slides, so that one tension T reaches from clamp to clamp.
-
-Motion relative to the clamps. With e the direction from clamp A to clamp B, L their distance and U
-the displacement of the points to first order, U_k = u_k + θ_k × a_k, the chord between the clamps
-turns by
-
-    Ω = e × (U_B - U_A) / L + e e·(θ_A + θ_B) / 2,
-
-and everything is measured from it: ρ_k = θ_k - Ω and, with the rotation of each arm to second
-order,
-
-    d_k = U_k - U_A - Ω × (X_k - X_A) + ½ ρ_k × (ρ_k × a_k).
-
-A motion of the whole as a rigid body then costs nothing, exactly, as it must when rings, rods and
-bone are small-displacement members. (The forces of the wire's clamps on each other run through the
-ring; measured from a fixed direction instead, the wire would resist a turn of ring and bone
-together with T L, which the compression in the ring cancels.)
-
-Path. P = Σ ℓ_i with ℓ_i = |X_i - X_{i-1} + d_i - d_{i-1}|, exact. When the bone turns by ρ against
-the ring, each cortex, r off the axis, comes nearer to the axis by r ρ²/2: the second-order arm
-gives the rotational stiffness T r per leg that first-order kinematics would lose.
+Its motion is that of ``fem.wire_path``: path P = Σ ℓ_i along the stations, measured from the chord
+between the clamps. The clamps hold the wire in every direction; an inner station (cortex of a bone)
+holds it sideways only: along its axis the wire slides, so that one tension T reaches from clamp to
+clamp. (Wires that the bone or an olive holds along their axis: ``fem.held_wire``.)
 
 Energy. With natural length P_n, stretch stiffness EA and the bending energy U*(z, T) of
 ``fem.wire_bending`` (z linear in the displacements: chord slopes from d, end slopes from ρ × e)
@@ -49,49 +29,19 @@ Livesley & Chandler 1956; elimination of T as for any complementary energy.
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from fem.algebra import Array, across, skew, transpose
-from fem.errors import ModelError
+from fem.algebra import Array, transpose
 from fem.wire_bending import Bending, bend, span_end_moments
+from fem.wire_path import Wires, make_wires, motion, path_curvature, pull_on_stations
 
-
-@dataclass(frozen=True)
-class Wires:
-    """w wires with S stations each, and the constant maps of their kinematics.
-
-    names : (w,).
-    nodes : (w, S) node that carries each station.
-    points : (w, S, 3) mm.
-    arms : (w, S, 3) mm, from node to point.
-    turns : (w, S) whether the station turns the wire.
-    EA, EI : (w,) N, N·mm².
-    spans : (w, S-1) mm.
-    across : (w, 2, 3) the two directions across the wire.
-    shift : (w, S, 3, 6S) d_k to first order.
-    turn : (w, S, 3, 6S) ρ_k.
-    slopes : (w, 2, 2S-1, 6S) z, rows of free slopes zero.
-    free : (w, 2S-1) which slopes are free.
-    """
-
-    names: tuple[str, ...]
-    nodes: NDArray[np.intp]
-    points: Array
-    arms: Array
-    turns: NDArray[np.bool_]
-    EA: Array
-    EI: Array
-    spans: Array
-    across: Array
-    shift: Array
-    turn: Array
-    slopes: Array
-    free: NDArray[np.bool_]
-
-    @property
-    def length(self) -> Array:
-        """(w,) distance of the clamps, mm."""
-        return np.asarray(self.spans.sum(axis=-1))
+__all__ = [
+    "WireState",
+    "Wires",
+    "make_wires",
+    "natural_length",
+    "peak_stress",
+    "wire_state",
+]
 
 
 @dataclass(frozen=True)
@@ -116,75 +66,6 @@ class WireState:
     points: Array
 
 
-def make_wires(
-    names: tuple[str, ...],
-    nodes: NDArray[np.intp],
-    points: Array,
-    arms: Array,
-    turns: NDArray[np.bool_],
-    EA: Array,
-    EI: Array,
-) -> Wires:
-    """Check the stations and lay out the constant maps (see ``Wires`` for shapes)."""
-    w, S = nodes.shape
-    for name, X, ea, ei in zip(names, points, EA, EI, strict=True):
-        _check(name, X, float(ea), float(ei))
-    line = points[:, -1] - points[:, 0]
-    L = np.linalg.norm(line, axis=-1)
-    e = line / L[:, None]
-    sides = across(e)
-    spans = np.linalg.norm(np.diff(points, axis=1), axis=-1)
-
-    u = np.zeros((w, S, 3, 6 * S))
-    theta = np.zeros((w, S, 3, 6 * S))
-    for k in range(S):
-        u[:, k, :, 6 * k : 6 * k + 3] = np.eye(3)
-        theta[:, k, :, 6 * k + 3 : 6 * k + 6] = np.eye(3)
-    U = u - skew(arms) @ theta
-    ee = e[:, :, None] * e[:, None, :]
-    omega = (
-        skew(e) @ (U[:, -1] - U[:, 0]) / L[:, None, None] + ee @ (theta[:, 0] + theta[:, -1]) / 2.0
-    )
-    turn = theta - omega[:, None]
-    shift = U - U[:, :1] + skew(points - points[:, :1]) @ omega[:, None]
-
-    chord = np.diff(shift, axis=1) / spans[..., None, None]
-    # slope vector ρ × e: its components along (e₁, e₂) are (ρ·e₂, -ρ·e₁)
-    side_turn = np.stack([sides[:, 1], -sides[:, 0]], axis=1)
-    z = np.concatenate(
-        [np.einsum("wpx,wkxq->wpkq", sides, chord), np.einsum("wpx,wkxq->wpkq", side_turn, turn)],
-        axis=2,
-    )
-    free = np.concatenate([np.zeros((w, S - 1), dtype=bool), ~turns], axis=1)
-    z = np.where(free[:, None, :, None], 0.0, z)
-    return Wires(names, nodes, points, arms, turns, EA, EI, spans, sides, shift, turn, z, free)
-
-
-def _check(name: str, X: Array, EA: float, EI: float) -> None:
-    if not 2 <= len(X) <= 8:
-        raise ModelError(f"wire {name!r}: needs 2 to 8 stations (got {len(X)}).", part=name)
-    if not (EA > 0 and EI > 0):
-        raise ModelError(
-            f"wire {name!r}: EA and EI must be more than 0 (got {EA}, {EI}).", part=name
-        )
-    line = X[-1] - X[0]
-    L = float(np.linalg.norm(line))
-    along = (X - X[0]) @ line / L if L > 0 else np.zeros(len(X))
-    if not L > 0 or np.any(np.diff(along) < 1e-6 * L):
-        raise ModelError(
-            f"wire {name!r}: its stations must follow each other along the wire with a length "
-            "between them.",
-            part=name,
-        )
-    off = np.linalg.norm(X - X[0] - along[:, None] * line / L, axis=-1).max()
-    if off > 1e-6 * L:
-        raise ModelError(
-            f"wire {name!r}: its stations must lie on one straight line "
-            f"(one lies {off:.3g} mm off it).",
-            part=name,
-        )
-
-
 def wire_state(
     wires: Wires,
     q: Array,
@@ -199,22 +80,9 @@ def wire_state(
     Give either ``tension`` (..., w) N, held while tensioning, or ``natural`` (..., w) mm of locked
     wires: their natural length less the clamp distance, P_n - L (negative under pretension).
     """
-    rho = np.einsum("wkxq,...wq->...wkx", wires.turn, q)
-    first = np.einsum("wkxq,...wq->...wkx", wires.shift, q)
-    a = wires.arms
-    rho_a = np.sum(rho * a, axis=-1, keepdims=True)
-    d = first + (rho * rho_a - a * np.sum(rho * rho, axis=-1, keepdims=True)) / 2.0
-
-    # chords: elongation without the cancellation of ℓ - L
-    along = np.diff(wires.points, axis=1)
-    change = np.diff(d, axis=-2)
-    chord = along + change
-    length = np.linalg.norm(chord, axis=-1)
-    n = chord / length[..., None]
-    elongation = np.sum(change * (2.0 * along + change), axis=-1) / (length + wires.spans)
-    path = np.sum(elongation, axis=-1)
-
-    z = np.einsum("wpkq,...wq->...wpk", wires.slopes, q)
+    moved = motion(wires, q)
+    path = np.sum(moved.elongation, axis=-1)
+    z = moved.slopes
     if tension is not None:
         T = np.broadcast_to(tension, path.shape)
         bent = bend(z, T, wires.EI, wires.spans, wires.free)
@@ -224,21 +92,15 @@ def wire_state(
         assert natural is not None
         T, bent, locked, energy = _locked(wires, z, path, natural)
 
-    # ∂d_k = shift_k + N_k turn_k,  N = ½ [(ρ·a) 1 + ρ aᵀ] - a ρᵀ
-    outer = rho[..., :, None] * a[..., None, :]
-    N = (rho_a[..., None] * np.eye(3) + outer) / 2.0 - transpose(outer)
-    by_q = wires.shift + N @ wires.turn
-    pull = np.zeros(d.shape)  # ∂P/∂d_k
-    pull[..., 1:, :] += n
-    pull[..., :-1, :] -= n
-    path_by_q = np.einsum("...wkx,...wkxq->...wq", pull, by_q)
+    pull = pull_on_stations(moved.directions)  # ∂P/∂d_k
+    path_by_q = np.einsum("...wkx,...wkxq->...wq", pull, moved.by_q)
     n_z = wires.free.shape[-1]
     slopes = wires.slopes.reshape(len(wires.names), 2 * n_z, -1)
     flat = (*path.shape, 2 * n_z)
     bend_force = np.einsum("wrq,...wr->...wq", slopes, bent.force.reshape(flat))
     tangent = np.zeros((*path.shape, 0, 0))
     if with_tangent:
-        tangent = T[..., None, None] * _path_curvature(wires, n, length, pull, by_q)
+        tangent = T[..., None, None] * path_curvature(wires, moved)
         stiff = np.zeros((*flat, 2 * n_z))
         stiff[..., :n_z, :n_z] = stiff[..., n_z:, n_z:] = bent.stiffness
         tangent = tangent + transpose(slopes) @ stiff @ slopes
@@ -253,23 +115,8 @@ def wire_state(
         gradient=T[..., None] * path_by_q + bend_force,
         tangent=tangent,
         bending=bent,
-        points=d,
+        points=moved.d,
     )
-
-
-def _path_curvature(wires: Wires, n: Array, length: Array, pull: Array, by_q: Array) -> Array:
-    """∂²P (..., w, 6S, 6S): chords turning across their direction n, and the second order of the
-    arms.
-    """
-    a, w, size = wires.arms, len(wires.names), by_q.shape[-1]
-    span_by_q = np.diff(by_q, axis=-3)
-    stretch = np.einsum("...x,...xq->...q", n, span_by_q)
-    across_n = span_by_q - n[..., None] * stretch[..., None, :]
-    rows = (across_n / np.sqrt(length)[..., None, None]).reshape(*length.shape[:-2], w, -1, size)
-    fa = pull[..., :, None] * a[..., None, :]
-    second = (fa + transpose(fa)) / 2.0 - np.sum(pull * a, axis=-1)[..., None, None] * np.eye(3)
-    turned = (second @ wires.turn).reshape(*length.shape[:-2], w, -1, size)
-    return transpose(rows) @ rows + transpose(wires.turn.reshape(w, -1, size)) @ turned
 
 
 def natural_length(wires: Wires, state: WireState) -> Array:

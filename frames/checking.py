@@ -2,15 +2,16 @@
 everyone."""
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
-from fem import MechanismError, solve
+from fem import MechanismError, respond
 from fem.algebra import Array
 from fem.newton import Solution
+from fem.system import Response
 from frames.casefile import Case, load_case
 from frames.construct import construct
 from frames.discretise import Discretised, discretise
@@ -18,28 +19,34 @@ from frames.findings import (
     Finding,
     layout_findings,
     path_findings,
+    pin_findings,
     rest_findings,
     slope_finding,
 )
+from frames.fracture import bone_compression
 from frames.freedom import explained
-from frames.gap import AXIS_OF, NM_PER_DEG, gap_compliance, gap_directions, named_stiffnesses
+from frames.gap import gap_compliance, gap_directions, named_stiffnesses
+from frames.histories import follow_histories
 from frames.joined import refuse_loose_parts
-from frames.loading import LoadVector, load_vector
-from frames.onset import LoadPath, State, group_parallel
+from frames.load_results import load_result, named_movement, wire_results
+from frames.load_states import solve_loads
+from frames.loading import load_vector
+from frames.nut_turns import Turned
+from frames.onset import LoadPath, load_paths
 from frames.pretension import Pretensioned, pretension
-from frames.result import (
-    MOVEMENTS,
+from frames.result import Result, plain, quantity
+from frames.result_parts import (
     LoadResult,
+    NutTurnResult,
     PretensionedWire,
-    Result,
     TargetResult,
-    WireResult,
-    plain,
-    quantity,
+    Touch,
 )
-from frames.strength import wire_peak_stress, wire_yield
+from frames.stage_results import stage_results
 from frames.supports import held_at_ankle
 from frames.tones import leg_tones
+from frames.touches import touches_on
+from frames.wire_answers import bending, span_tensions, wire_peak_stress, wire_yield
 
 
 @dataclass(frozen=True)
@@ -88,36 +95,22 @@ def _solve(case: Case, parts: Discretised) -> Checked:
     C = gap_compliance(parts, pre.system, pre.response.tangent, "pretension", held)
     peak = wire_peak_stress(parts)
     rest_peak = peak(pre.response)
-    tones = leg_tones(parts.construct, pre.response.tension)
-    wires = tuple(
-        PretensionedWire(
-            name=w.wire.name,
-            ring=w.wire.ring,
-            tension_N=plain(pre.response.tension[i]),
-            tone_Hz=(plain(tones[i, 0]), plain(tones[i, 1])),
-            peak_stress_MPa=plain(rest_peak[i]),
-        )
-        for i, w in enumerate(parts.construct.wires)
-    )
     vectors = [load_vector(load, parts, pre.system) for load in case.load]
     loads: tuple[LoadResult, ...] = ()
+    touches: tuple[Touch, ...] = ()
     solution = None
     findings = [
         *layout_findings(parts.construct),
         *rest_findings(pre, rest_peak, wire_yield(parts)),
     ]
     if vectors:
-        solution = solve(
-            pre.system,
-            np.array([v.force for v in vectors]),
-            pre.law,
-            np.repeat(pre.u[None], len(vectors), axis=0),
-            [f"load {v.name!r}" for v in vectors],
-            held=np.array([v.held for v in vectors]),
-        )
+        states = solve_loads(pre, vectors)
+        solution = states.solution
         stress = peak(solution.response)
-        loads = tuple(_load_result(pre, v, solution, stress, i) for i, v in enumerate(vectors))
-        findings += _loaded_findings(pre, vectors, solution, stress, rest_peak)
+        loads = tuple(load_result(pre, v, states, stress, i) for i, v in enumerate(vectors))
+        paths = load_paths(pre, vectors, states, rest_peak, peak)
+        findings += _loaded_findings(pre, paths, solution, loads)
+        touches = tuple(t for path in paths for t in touches_on(path, parts.construct.case))
     result = Result(
         title=case.case.title,
         side=case.case.side,
@@ -125,11 +118,47 @@ def _solve(case: Case, parts: Discretised) -> Checked:
         stiffness={k: plain(v) for k, v in named_stiffnesses(C).items()},
         matrix=_symmetric_inverse(C),
         loads=loads,
-        wires=wires,
+        wires=_pretensioned(pre, rest_peak),
         targets=(),
         warnings=tuple(findings),
+        touches=touches,
+        tensioning=stage_results(parts.construct, pre.stages),
+        nut_turns=tuple(_nut_turn(pre, t, peak) for t in pre.turned),
+        histories=follow_histories(pre, case.history, vectors, peak),
     )
     return Checked(_judged(result, case), pre, solution)
+
+
+def _pretensioned(pre: Pretensioned, peak: Array) -> tuple[PretensionedWire, ...]:
+    tension, spans = pre.response.tension, span_tensions(pre.response)
+    tones = leg_tones(pre.parts.construct, spans[:, [0, 2]], in_bone=spans[:, 1])
+    return tuple(
+        PretensionedWire(
+            name=w.wire.name,
+            ring=w.wire.ring,
+            tension_N=plain(tension[i]),
+            legs_N=(plain(spans[i, 0]), plain(spans[i, 2])),
+            tone_Hz=(plain(tones[i, 0]), plain(tones[i, 1])),
+            peak_stress_MPa=plain(peak[i]),
+        )
+        for i, w in enumerate(pre.parts.construct.wires)
+    )
+
+
+def _nut_turn(
+    pre: Pretensioned, turned: Turned, peak: Callable[[Response], Array]
+) -> NutTurnResult:
+    parts = pre.parts
+    response = respond(pre.system, turned.u[None], turned.law, with_tangent=False)
+    move = gap_directions(parts, pre.system).T @ (turned.u - pre.gap_from)
+    return NutTurnResult(
+        name=turned.name,
+        rods=turned.rods,
+        lengthen_mm=turned.lengthen_mm,
+        gap_movement=named_movement(move),
+        wires=wire_results(parts.wire_names, response, peak(response), 0),
+        bone_N=bone_compression(parts, pre.system, turned.u, response.contacts, 0),
+    )
 
 
 def _symmetric_inverse(C: Array) -> Array:
@@ -137,63 +166,22 @@ def _symmetric_inverse(C: Array) -> Array:
     return np.asarray((K + K.T) / 2.0)
 
 
-def _load_result(
-    pre: Pretensioned, vector: LoadVector, solution: Solution, stress: Array, i: int
-) -> LoadResult:
-    parts, system = pre.parts, pre.system
-    move = gap_directions(parts, system).T @ (solution.u[i] - pre.u)
-    shown = move * np.array([1.0, 1.0, 1.0, *[180.0 / np.pi] * 3])
-    state = f"load {vector.name!r}"
-    C = gap_compliance(parts, system, solution.response.tangent[i], state, vector.held)
-    tension = solution.response.tension[i]
-    return LoadResult(
-        name=vector.name,
-        axial_N=vector.axial_N,
-        gap_movement={n: plain(v) for n, v in zip(MOVEMENTS, shown, strict=True)},
-        closing_mm=plain(-move[2]),
-        shear_mm=plain(np.hypot(move[0], move[1])),
-        secant=_secants(vector, move),
-        tangent={k: plain(v) for k, v in named_stiffnesses(C).items()},
-        wires=tuple(
-            WireResult(name, plain(t), plain(s), slack=bool(t <= 0.0))
-            for name, t, s in zip(parts.wire_names, tension, stress[i], strict=True)
-        ),
-        iterations=int(solution.iterations[i]),
-        equilibrium_error=plain(solution.equilibrium_error[i]),
-        energy_error=plain(solution.energy_error[i]),
-    )
-
-
-def _secants(vector: LoadVector, move: Array) -> dict[str, float]:
-    """Load over movement for every component of the load that is not zero."""
-    size = np.abs(vector.wrench).max()
-    out = {}
-    for name, axis in AXIS_OF.items():
-        force = float(vector.wrench[axis])
-        if abs(force) > 1e-9 * size and abs(move[axis]) > 1e-12:
-            out[name] = plain(force / move[axis] * (NM_PER_DEG if axis > 2 else 1.0))
-    return out
-
-
 def _loaded_findings(
     pre: Pretensioned,
-    vectors: list[LoadVector],
+    paths: list[LoadPath],
     solution: Solution,
-    stress: Array,
-    rest_peak: Array,
+    loads: tuple[LoadResult, ...],
 ) -> Iterator[Finding]:
     D = gap_directions(pre.parts, pre.system)
-    limit = wire_yield(pre.parts)
-    for largest, members in group_parallel(vectors):
-        top = vectors[largest]
-        path = LoadPath(pre, top.force, top.held, top.name, wire_peak_stress(pre.parts))
-        path.add(State(0.0, pre.u, pre.response.tension, rest_peak))
-        for i, level in members:
-            path.add(State(level, solution.u[i], solution.response.tension[i], stress[i]))
-        yield from path_findings(pre, path, top.axial_N, D, limit)
-        slopes = solution.response.wires[0].bending.slopes[largest]
-        spans = pre.parts.model.wires[0].spans.shape[1]
-        yield from slope_finding(float(np.abs(slopes[..., :spans]).max()), top.name)
+    bent = bending(solution.response)
+    for path in paths:
+        yield from path_findings(pre, path, D)
+        if bent is not None:
+            slopes = bent.slopes[path.largest]
+            spans = (slopes.shape[-1] - 1) // 2
+            steepest = float(np.abs(slopes[..., :spans]).max(initial=0.0))
+            yield from slope_finding(steepest, path.name)
+    yield from pin_findings(pre.parts.construct, loads)
 
 
 def _judged(result: Result, case: Case) -> Result:

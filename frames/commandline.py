@@ -6,8 +6,10 @@ command line is wrong, 3 the model cannot be solved; 4 an output file could not 
 
 import os
 import sys
+from collections.abc import Callable, Iterable
+from json import dumps
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any, Protocol, TypeVar
 
 import typer
 
@@ -99,6 +101,7 @@ def check(
     from fem import FemError
     from frames.casefile import CaseError, load_case
     from frames.checking import check_with_states, named_after
+    from frames.printout import printout
 
     _refuse_same_file(case, {"--json": json, "--csv": csv, "--picture": picture})
     try:
@@ -115,7 +118,7 @@ def check(
         _fail(str(error), WRONG_CASE)
     except FemError as error:
         _fail(str(error), UNSOLVED)
-    _print(result)
+    _print(printout(result))
     written = True
     for path, text in ((json, result.to_json), (csv, result.to_csv)):
         written = _write(path, text()) and written if path is not None else written
@@ -125,6 +128,108 @@ def check(
         raise typer.Exit(NOT_WRITTEN)
     if not result.meets:
         raise typer.Exit(MISSED)
+
+
+@app.command()
+def tensioning(
+    case: Annotated[Path, typer.Argument(help="The case file (TOML).")],
+    json: Annotated[
+        Path | None,
+        typer.Option("--json", help="Write everything to this JSON file.", metavar="FILE"),
+    ] = None,
+) -> None:
+    """Tension the wires in order: dials, take-up at the tensioner, tap tones, what is left.
+
+    With pretension = "final" in the case: what to dial so that every wire comes out at its tension.
+    With "dialled": what comes out of the tensions as dialled.
+    """
+    from frames.tensioning import tensioning as answer
+    from frames.tensioning import tensioning_lines
+
+    _answer(case, json, answer, tensioning_lines)
+
+
+@app.command()
+def modes(
+    case: Annotated[Path, typer.Argument(help="The case file (TOML).")],
+    json: Annotated[
+        Path | None,
+        typer.Option("--json", help="Write everything to this JSON file.", metavar="FILE"),
+    ] = None,
+) -> None:
+    """Natural frequencies of the tensioned construct, and buckling factors of every load."""
+    from frames.modes import modes as answer
+    from frames.modes import modes_lines
+
+    _answer(case, json, answer, modes_lines)
+
+
+@app.command()
+def tone(
+    case: Annotated[Path, typer.Argument(help="The case file (TOML).")],
+    wire: Annotated[str, typer.Option("--wire", help="Name of the wire.")],
+    heard: Annotated[float, typer.Option("--heard", help="The tone heard, Hz.")],
+    leg: Annotated[
+        str, typer.Option("--leg", help="The leg that was tapped: start or end.")
+    ] = "start",
+    within: Annotated[
+        float, typer.Option("--within", help="How far off the tone may be heard, Hz.")
+    ] = 3.2,
+    free_share: Annotated[
+        float | None,
+        typer.Option("--free-share", help="Share of the leg, from the clamp, free to sound."),
+    ] = None,
+    json: Annotated[
+        Path | None,
+        typer.Option("--json", help="Write everything to this JSON file.", metavar="FILE"),
+    ] = None,
+) -> None:
+    """The tension of a wire from the tone of a tap on one of its legs, with its uncertainty."""
+    from frames.casefile import Case
+    from frames.tone_answer import ToneAnswer, tone_answer
+    from frames.tone_tension import ToneError
+
+    def answer(loaded: Case) -> ToneAnswer:
+        try:
+            return tone_answer(
+                loaded, wire, leg, heard, listening_error_Hz=within, free_share=free_share
+            )
+        except ToneError as error:
+            _fail(str(error), WRONG_CASE)
+            raise
+
+    _answer(case, json, answer, ToneAnswer.lines)
+
+
+class _Answer(Protocol):
+    def to_dict(self) -> dict[str, Any]: ...
+
+
+_A = TypeVar("_A", bound=_Answer)
+
+
+def _answer(
+    case: Path,
+    json: Path | None,
+    answer: Callable[[Any], _A],
+    lines: Callable[[_A], Iterable[Any]],
+) -> None:
+    """Load, answer, print, write."""
+    from fem import FemError
+    from frames.casefile import CaseError, load_case
+
+    _refuse_same_file(case, {"--json": json})
+    try:
+        found = answer(load_case(case))
+    except CaseError as error:
+        _fail(str(error), WRONG_CASE)
+    except FemError as error:
+        _fail(str(error), UNSOLVED)
+    _print(lines(found))
+    if json is not None:
+        text = dumps(found.to_dict(), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+        if not _write(json, text):
+            raise typer.Exit(NOT_WRITTEN)
 
 
 def _refuse_same_file(case: Path, outputs: dict[str, Path | None]) -> None:
@@ -147,13 +252,9 @@ _MOODS: dict[str, dict[str, object]] = {
 }
 
 
-def _print(result: object) -> None:
-    from frames.printout import printout
-    from frames.result import Result
-
-    assert isinstance(result, Result)
+def _print(lines: Iterable[Any]) -> None:
     colour = None if "NO_COLOR" not in os.environ else False  # None: only on a terminal
-    for line in printout(result):
+    for line in lines:
         styled = typer.style(line.text, **_MOODS[line.mood]) if line.mood else line.text  # type: ignore[arg-type]
         typer.echo(styled, color=colour)
 

@@ -24,21 +24,38 @@ def explained(error: MechanismError, parts: Discretised) -> MechanismError:
     part, motions, centre = _culprit(error.motions, parts)
     ways = _simplest(motions, parts.model.points.std())
     words = " and ".join(_way(w, centre, parts.construct) for w in ways)
-    wires = [w.wire.name for w in parts.construct.wires if w.fragment == part]
     if part in FRAGMENTS:
-        plural = "s" if len(wires) != 1 else ""
-        held = f"It is held by {len(wires)} wire{plural} ({', '.join(wires)}). "
+        held = f"It is held by {_held_by(parts.construct, part)}. "
         advice = (
             "Add a wire that crosses these, at another level if it turns, or hold the bone on "
             "another ring."
         )
     else:
         held, advice = "", "Join it to its neighbours with more rods, at different bearings."
+        if any(r.rod.end_stiffness == 0.0 and _joins(r.rings, part) for r in parts.construct.rods):
+            advice = f"{advice[:-1]}, or with rods whose ends are not hinged."
     return MechanismError(
         f"{part[0].upper()}{part[1:]} is free to move ({error.state}): it can {words}. "
         f"{held}{advice}",
         motions=error.motions,
         state=error.state,
+    )
+
+
+def _joins(rings: tuple[str, ...], part: str) -> bool:
+    return any(part == f"ring {name}" for name in rings)
+
+
+def _held_by(place: Construct, fragment: str) -> str:
+    """Number and names of the wires and pins of a fragment: ``2 wires (W1, W2) and 1 pin (P1)``."""
+    found = {
+        "wire": [w.wire.name for w in place.wires if w.fragment == fragment],
+        "pin": [p.pin.name for p in place.pins if p.fragment == fragment],
+    }
+    return " and ".join(
+        f"{len(names)} {kind}{'s' if len(names) != 1 else ''} ({', '.join(names)})"
+        for kind, names in found.items()
+        if names
     )
 
 

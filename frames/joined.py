@@ -1,11 +1,15 @@
 """Is the frame one piece?  Seen from the parts list, before any arithmetic.
 
-Rings joined by rods form groups.  One group must hold both fragments by wires; any other ring would
-only hang on its wires, or on nothing, and carry no load.
+Rings joined by rods or struts form groups (a ring in halves is one ring).  One group must hold both
+fragments by wires or pins; any other ring would only hang on its wires and pins, or on nothing, and
+carry no load.
 """
+
+from collections.abc import Sequence
 
 from fem import MechanismError
 from frames.construct import FRAGMENTS, Construct
+from frames.hold_places import PinPlace, WirePlace
 
 
 def ring_groups(place: Construct) -> list[set[str]]:
@@ -20,13 +24,13 @@ def ring_groups(place: Construct) -> list[set[str]]:
 def refuse_loose_parts(place: Construct) -> None:
     """Raise ``MechanismError`` naming the fragment or ring that nothing holds."""
     for fragment in FRAGMENTS:
-        if not any(w.fragment == fragment for w in place.wires):
+        if not any(h.fragment == fragment for h in place.holders):
             raise MechanismError(
-                f"The {fragment} is held by no wire: it is free to move in every direction. "
-                "Add at least two crossing wires to it."
+                f"The {fragment} is held by no wire and no pin: it is free to move in every "
+                "direction. Add at least two crossing wires to it, or pins."
             )
     groups = ring_groups(place)
-    held = [{w.fragment for w in place.wires if w.wire.ring in group} for group in groups]
+    held = [{h.fragment for h in place.holders if h.part.ring in group} for group in groups]
     if not any(len(h) == 2 for h in held):
         per = {
             f: _rings([g for g, h in zip(groups, held, strict=True) if f in h]) for f in FRAGMENTS
@@ -41,11 +45,10 @@ def refuse_loose_parts(place: Construct) -> None:
     for group in groups:
         if group is frame:
             continue
-        wires = [w.wire.name for w in place.wires if w.wire.ring in group]
-        plural = "s" if len(wires) > 1 else ""
+        own = [h for h in place.holders if h.part.ring in group]
         free = (
-            f"free to move with the bone, on wire{plural} {', '.join(wires)} only"
-            if wires
+            f"free to move with the bone, on {' and '.join(by_kind(own))} only"
+            if own
             else "free to move in every direction"
         )
         rings = _rings([group])
@@ -54,6 +57,19 @@ def refuse_loose_parts(place: Construct) -> None:
             f"frame by no rod: {free}, and of no use. Add rods to the neighbouring ring, or take "
             f"{rings} out."
         )
+
+
+def by_kind(holders: Sequence[WirePlace | PinPlace]) -> list[str]:
+    """Wires and pins in words: ``["wires W1, W2", "pin P1"]``."""
+    names = {
+        "wire": [h.part.name for h in holders if isinstance(h, WirePlace)],
+        "pin": [h.part.name for h in holders if isinstance(h, PinPlace)],
+    }
+    return [
+        f"{kind}{'s' if len(found) > 1 else ''} {', '.join(found)}"
+        for kind, found in names.items()
+        if found
+    ]
 
 
 def _rings(groups: list[set[str]]) -> str:

@@ -12,9 +12,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from fem import ConvergenceError, Solution, solve
+from fem import ConvergenceError, Solution, respond, solve
 from fem.algebra import Array
+from fem.stepping import advance
 from fem.system import Response
+from frames.load_states import LoadStates, State, state_at, way_matters
 from frames.loading import LoadVector
 from frames.pretension import Pretensioned
 from frames.supports import Mask
@@ -23,26 +25,23 @@ LEVEL_TOLERANCE = 1e-3
 MOST_TRIALS = 30
 
 
-@dataclass(frozen=True)
-class State:
-    """One solved state of a path: level λ, displacements u (n,), wire tensions (w,) and peak
-    stresses (w,)."""
-
-    level: float
-    u: Array
-    tension: Array
-    peak_stress: Array
-
-
 @dataclass
 class LoadPath:
-    """States of one proportional load, level 1 its largest member; grows as levels are solved."""
+    """States of one proportional load, level 1 its largest member; grows as levels are solved.
+
+    axial_N : compression along the bone at level 1, None for a wrench. largest : number of the load
+    case at level 1. remembers : whether the way matters (``frames.load_states``), so that a level is reached from the
+    state below it and its past.
+    """
 
     pre: Pretensioned
     force: Array
     held: Mask
     name: str
+    axial_N: float | None
+    largest: int
     peak: Callable[[Response], Array]
+    remembers: bool = False
     states: list[State] = field(default_factory=list)
 
     def add(self, state: State) -> None:
@@ -57,17 +56,35 @@ class LoadPath:
         for s in self.states:
             if abs(s.level - level) < 1e-9:
                 return s
-        near = sorted(self.states, key=lambda s: abs(s.level - level))[:4]
-        weights = _lagrange(np.array([s.level for s in near]), level)
-        start = sum(w * s.u for w, s in zip(weights, near, strict=True))
         below = max((s for s in self.states if s.level < level), key=lambda s: s.level)
-        try:
-            found = self._solve(level, np.asarray(start), level)
-        except ConvergenceError:  # too far off: walk up from the state below
-            found = self._solve(level, below.u, below.level)
-        state = State(level, found.u[0], found.response.tension[0], self.peak(found.response)[0])
+        if self.remembers:
+            state = self._step_up(level, below)
+        else:
+            near = sorted(self.states, key=lambda s: abs(s.level - level))[:4]
+            weights = _lagrange(np.array([s.level for s in near]), level)
+            start = sum(w * s.u for w, s in zip(weights, near, strict=True))
+            try:
+                found = self._solve(level, np.asarray(start), level)
+            except ConvergenceError:  # too far off: walk up from the state below
+                found = self._solve(level, below.u, below.level)
+            peak = self.peak(found.response)[0]
+            state = state_at(level, found.u[0], found.response, 0, peak, self.pre.law)
         self.add(state)
         return state
+
+    def _step_up(self, level: float, below: State) -> State:
+        step = advance(
+            self.pre.system,
+            level * self.force[None],
+            below.law,
+            below.u[None],
+            [f"{self.name} at {100 * level:.0f} %"],
+            start_loads=below.level * self.force[None],
+            held=self.held,
+        )
+        response = step.solution.response
+        peak = self.peak(response)[0]
+        return state_at(level, step.solution.u[0], response, 0, peak, step.law.one(0), below)
 
     def _solve(self, level: float, start: Array, start_level: float) -> Solution:
         return solve(
@@ -80,10 +97,14 @@ class LoadPath:
             held=self.held,
         )
 
-    def first(self, measure: Callable[[State], float]) -> State | None:
+    def first(
+        self, measure: Callable[[State], float], *, kinked: bool = False
+    ) -> State | None:
         """The state at which ``measure`` first passes zero from below, or None up to the full load.
 
-        Already at or above zero without load: the first state.
+        Already at or above zero without load: the first state.  kinked : the measure bends sharply
+        at its zero (faces that meet, a wire that begins to slide), where interpolation is of no use;
+        found by halving.
         """
         values = [measure(s) for s in self.states]
         over = next((i for i, g in enumerate(values) if g >= 0.0), None)
@@ -93,7 +114,7 @@ class LoadPath:
             return self.states[0]
         low, high = self.states[over - 1].level, self.states[over].level
         for _ in range(MOST_TRIALS):
-            level = self._estimate(measure, low, high)
+            level = (low + high) / 2.0 if kinked else self._estimate(measure, low, high)
             state = self.at(level)
             if measure(state) >= 0.0:
                 high = min(high, level)
@@ -101,7 +122,7 @@ class LoadPath:
                 low = max(low, level)
             if high - low < LEVEL_TOLERANCE:
                 break
-            if abs(self._estimate(measure, low, high) - level) < LEVEL_TOLERANCE:
+            if not kinked and abs(self._estimate(measure, low, high) - level) < LEVEL_TOLERANCE:
                 return state
         return self.at(high)
 
@@ -130,6 +151,39 @@ def _lagrange(x: Array, at: float) -> Array:
     return np.array(
         [np.prod((at - np.delete(x, i)) / (x[i] - np.delete(x, i))) for i in range(len(x))]
     )
+
+
+def load_paths(
+    pre: Pretensioned,
+    vectors: Sequence[LoadVector],
+    states: LoadStates,
+    rest_peak: Array,
+    peak: Callable[[Response], Array],
+) -> list[LoadPath]:
+    """One path for all loads in one direction, with every state solved so far; ``peak`` as of
+    ``frames.wire_answers``, rest_peak (w,) before load.
+    """
+    remembers = way_matters(pre.parts.construct.case)
+    at_rest = respond(pre.system, pre.u[None], pre.law, with_tangent=False)
+    stresses = [peak(step.solution.response) for step in states.steps]
+    full = peak(states.solution.response)
+    paths = []
+    for largest, members in group_parallel(vectors):
+        top = vectors[largest]
+        path = LoadPath(pre, top.force, top.held, top.name, top.axial_N, largest, peak, remembers)
+        last = state_at(0.0, pre.u, at_rest, 0, rest_peak, pre.law)
+        path.add(last)
+        for level, step, stress in zip(states.levels, states.steps, stresses, strict=True):
+            u, response = step.solution.u[largest], step.solution.response
+            law = step.law.one(largest)
+            last = state_at(level, u, response, largest, stress[largest], law, last)
+            path.add(last)
+        if not remembers:
+            for i, level in members:
+                response, u = states.solution.response, states.solution.u[i]
+                path.add(state_at(level, u, response, i, full[i], states.laws[i]))
+        paths.append(path)
+    return paths
 
 
 def group_parallel(loads: Sequence[LoadVector]) -> list[tuple[int, list[tuple[int, float]]]]:

@@ -1,22 +1,40 @@
 """The scene of a checked frame for ``frames.picture``: parts where they were built and where a load
-moves them."""
+moves them.
+
+Movement is drawn from where the frame was built or, when nuts were turned, from where it stood
+before the load, so that what the nuts moved is not enlarged.
+"""
+
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fem import node_displacements
 from fem.algebra import Array
-from fem.recovery import Along, along_members
-from fem.wire import WireState
-from fem.wire_bending import span_deflection
+from fem.recovery import along_members
+from fem.system import Response
 from frames.caution import CAUTION
 from frames.checking import Checked
-from frames.construct import FRAGMENTS, rod_name
+from frames.gap import gap_directions
 from frames.picture import Scene, Strand
+from frames.pretension import Pretensioned
+from frames.scene_members import PER_PIECE, member_strands
+from frames.scene_wires import wire_strands
 
-_PER_ARC = 9
-_PER_SPAN = 13
 _LARGEST_DRAWN_MM = 12.0
 _SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+_CLOSED_MM = 0.005
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """What is drawn: u (n,), the response that it belongs to and its load case there (() where the
+    response has no axis of cases), and what it is in words."""
+
+    u: Array
+    response: Response
+    case: tuple[int, ...]
+    what: str
 
 
 def frame_scene(checked: Checked, load: str | None = None) -> Scene:
@@ -27,149 +45,95 @@ def frame_scene(checked: Checked, load: str | None = None) -> Scene:
     Movement is enlarged in steps up to what can be told apart, and not so far that the drawn gap
     would close.
     """
-    result, pre = checked.result, checked.pre
-    names = [r.name for r in result.loads]
-    gap = pre.parts.construct.case.bone.gap_mm
-    if load is None and names:
-        by_size = sorted(result.loads, key=lambda r: abs(r.closing_mm) + r.shear_mm)
-        open_ones = [r for r in by_size if r.closing_mm < gap]
-        load = (open_ones[-1] if open_ones else by_size[0]).name
-    if load is None:
-        u, response, what = pre.u[None], pre.response, "pretension, no load"
-        state = response.wires[0]
-        row: tuple[int, ...] = ()
-    else:
-        result.load(load)  # says which loads there are when this one is not among them
-        assert checked.solution is not None
-        i = names.index(load)
-        u, state, row = checked.solution.u[i][None], checked.solution.response.wires[0], (i,)
-        axial = result.loads[i].axial_N
-        what = f"load: {load}" + (f", {axial:.0f} N along the bone" if axial is not None else "")
-    moved = node_displacements(pre.system, u)[0]
-    along = along_members(pre.parts.model, moved, _PER_ARC)
-    strands = (
-        *_members(checked, along),
-        *_wires(checked, moved, state, row),
-    )
-    largest = max(float(np.linalg.norm(s.moved - s.points, axis=1).max()) for s in strands)
-    closing = result.load(load).closing_mm if load is not None else 0.0
-    fitting = [m for m in _SCALES if m * largest <= _LARGEST_DRAWN_MM and m * closing < gap]
-    magnification = max(fitting, default=1.0)
+    pre, bone = checked.pre, checked.pre.parts.construct.case.bone
+    shown = _shown(checked, load)
+    strands = _strands(pre, shown)
+    if pre.parts.construct.case.nut_turn:
+        rest = _strands(pre, _Shown(pre.u, pre.response, (), ""))
+        strands = tuple(replace(s, points=r.moved) for s, r in zip(strands, rest, strict=True))
+    magnification = _magnification(strands)
+    width = bone.gap_mm - _closed_mm(pre, shown.u)
     return Scene(
-        title=result.title,
-        side=result.side,
+        title=checked.result.title,
+        side=checked.result.side,
         strands=strands,
         quantity="wire tension",
         unit="N",
         magnification=magnification,
-        marks=(_gap_mark(strands, magnification),),
-        notes=(what, CAUTION),
+        marks=(_gap_mark(strands, magnification, width),),
+        notes=(shown.what, *_faces_note(checked, shown), CAUTION),
     )
 
 
+def _shown(checked: Checked, load: str | None) -> _Shown:
+    """The load to draw."""
+    result, pre = checked.result, checked.pre
+    gap = pre.parts.construct.case.bone.gap_mm - _closed_mm(pre, pre.u)
+    if load is None and result.loads:
+        by_size = sorted(result.loads, key=lambda r: abs(r.closing_mm) + r.shear_mm)
+        open_ones = [r for r in by_size if r.closing_mm < gap]
+        load = (open_ones[-1] if open_ones else by_size[0]).name
+    if load is None:
+        return _Shown(pre.u, pre.response, (), "pretension, no load")
+    axial = result.load(load).axial_N  # says which loads there are when this one is not among them
+    assert checked.solution is not None
+    i = [r.name for r in result.loads].index(load)
+    what = f"load: {load}" + (f", {axial:.0f} N along the bone" if axial is not None else "")
+    return _Shown(checked.solution.u[i], checked.solution.response, (i,), what)
+
+
+def _closed_mm(pre: Pretensioned, u: Array) -> float:
+    """How much narrower than in the case file the gap is at u (n,), mm. The width in the case file
+    is that of the tensioned frame; nuts and loads change it."""
+    axial = gap_directions(pre.parts, pre.system)[:, 2]
+    return -float(axial @ (u - pre.tensioned))
+
+
+def _strands(pre: Pretensioned, shown: _Shown) -> tuple[Strand, ...]:
+    """Every part as built and as it stands at what is shown."""
+    moved = node_displacements(pre.system, shown.u[None])[0]
+    along = along_members(pre.parts.model, moved, PER_PIECE)
+    return (
+        *member_strands(pre.parts, along, moved),
+        *wire_strands(pre.parts, moved, shown.response, shown.case),
+    )
+
+
+def _magnification(strands: tuple[Strand, ...]) -> float:
+    largest = max(float(np.linalg.norm(s.moved - s.points, axis=1).max()) for s in strands)
+    upper, lower = (s for s in strands if s.kind == "bone")
+    if upper.points[0, 2] < lower.points[0, 2]:
+        upper, lower = lower, upper
+    gap = float(upper.points[0, 2] - lower.points[0, 2])
+    closing = gap - float(upper.moved[0, 2] - lower.moved[0, 2])
+    fitting = [m for m in _SCALES if m * largest <= _LARGEST_DRAWN_MM and m * closing < gap]
+    return max(fitting, default=1.0)
+
+
 def _gap_mark(
-    strands: tuple[Strand, ...], magnification: float
+    strands: tuple[Strand, ...], magnification: float, width: float
 ) -> tuple[tuple[float, float, float], str]:
     """Middle of the gap as it is drawn, and how wide it truly is along the bone."""
     bones = [s for s in strands if s.kind == "bone"]
     faces = [s.drawn(magnification)[0] for s in bones]  # strands of bone begin at the gap
-    width = abs(float(bones[0].moved[0, 2] - bones[1].moved[0, 2]))
     x, y, z = np.mean(faces, axis=0).tolist()
-    return (x, y, z), f"gap {width:.1f} mm"
+    return (x, y, z), f"gap {width:.1f} mm" if width > _CLOSED_MM else "gap closed"
 
 
-def _members(checked: Checked, along: Along) -> list[Strand]:
-    place = checked.pre.parts.construct
-    parts = checked.pre.parts
-    row = {name: i for i, name in enumerate(parts.model.members.names)}
-    rows_of = {part: [row[n] for n in names] for part, names in parts.members.items()}
-    strands = []
-
-    def joined(rows: list[int]) -> tuple[Array, Array]:
-        """Members one after the other, as points and displacements, joints once."""
-        points: list[Array] = []
-        shift: list[Array] = []
-        for row in rows:
-            skip = 1 if points else 0
-            points += list(along.points[row][skip:])
-            shift += list(along.displacement[row][skip:])
-        return np.array(points), np.array(shift)
-
-    def strand(
-        name: str, kind: str, size: tuple[float, ...], rows: list[int], closed: bool
-    ) -> Strand:
-        points, shift = joined(rows)
-        if closed:
-            points, shift = points[:-1], shift[:-1]
-        return Strand(name, kind, points, points + shift, size, None, closed)  # type: ignore[arg-type]
-
-    for ring in place.rings:
-        rows = rows_of["ring", ring.ring.name]
-        if rows:
-            size = (ring.ring.width_mm, ring.ring.thickness_mm)
-            full = len(rows) == len(ring.angles)
-            in_order = rows if full else _open(rows, ring.spans())
-            strands.append(strand(ring.ring.name, "ring", size, in_order, full))
-    for number, rod in enumerate(place.rods):
-        name = rod_name(number, rod)
-        size_ = (rod.rod.effective_diameter_mm,)
-        strands.append(strand(name, "rod", size_, rows_of["rod", name], False))
-    bone = (place.case.bone.outer_mm, place.case.bone.inner_mm)
-    for fragment in FRAGMENTS:
-        strands.append(strand(fragment, "bone", bone, rows_of["bone", fragment], False))
-    return strands
-
-
-def _open(rows: list[int], spans: list[tuple[int, int]]) -> list[int]:
-    """Pieces of an open ring in order along it: the one after the opening first."""
-    starts = {i for i, _ in spans}
-    ends = {j for _, j in spans}
-    first = next((k for k, (i, _) in enumerate(spans) if i not in ends), 0) if starts != ends else 0
-    return rows[first:] + rows[:first]
-
-
-def _wires(checked: Checked, moved: Array, state: WireState, row: tuple[int, ...]) -> list[Strand]:
-    parts = checked.pre.parts
-    wires = parts.model.wires[0]
-    spans = wires.spans.shape[1]
-    slopes = state.bending.slopes[row]  # (w, plane, z)
-    chord, phi = slopes[..., :spans], slopes[..., spans:]
-    t = np.linspace(0.0, 1.0, _PER_SPAN)
-    strands = []
-    for w, place in enumerate(parts.construct.wires):
-        nodes = [
-            parts.model.node(f"{place.wire.name} {s}")
-            for s in ("start clamp", "start cortex", "end cortex", "end clamp")
-        ]
-        at = parts.model.points[nodes]
-        shift = moved[nodes, :3]
-        T = state.tension[row][w]
-        points: list[Array] = []
-        away: list[Array] = []
-        for k in range(spans):
-            line = at[k] + t[:, None] * (at[k + 1] - at[k])
-            carried = shift[k] + t[:, None] * (shift[k + 1] - shift[k])
-            bent = span_deflection(
-                phi[w, :, k] - chord[w, :, k],
-                phi[w, :, k + 1] - chord[w, :, k],
-                np.full(2, T),
-                np.full(2, wires.EI[w]),
-                np.full(2, wires.spans[w, k]),
-                t,
-            )
-            skip = 1 if points else 0
-            points += list(line[skip:])
-            away += list((carried + bent.T @ wires.across[w])[skip:])
-        line = np.array(points)
-        strands.append(
-            Strand(
-                place.wire.name,
-                "wire",
-                line,
-                line + np.array(away),
-                (place.wire.diameter_mm,),
-                np.full(len(line), T),
-                False,
-            )
-        )
-    return strands
+def _faces_note(checked: Checked, shown: _Shown) -> tuple[str, ...]:
+    """What the picture cannot show of fracture faces that may touch."""
+    contact = checked.pre.parts.construct.case.bone.contact
+    faces = shown.response.contacts
+    if contact is None or faces is None:
+        return ()
+    pressure = faces.pressure[shown.case]
+    oblique = (
+        f", oblique by {contact.obliquity_deg:g}° (drawn square)" if contact.obliquity_deg else ""
+    )
+    if not (pressure > 0.0).any():
+        return (f"fracture faces may touch{oblique}; they do not here",)
+    share = float((pressure > 0.0).mean())
+    return (
+        f"fracture faces touch{oblique} at {share:.0%} of their points, pressed together by "
+        f"{float(pressure.sum()):.0f} N",
+    )

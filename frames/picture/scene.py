@@ -16,10 +16,20 @@ SIZES = {
     "rod": ("diameter",),
     "wire": ("diameter",),
     "bone": ("outer diameter", "inner diameter"),
+    "callus": ("outer diameter", "inner diameter"),
+    "pin": ("diameter",),
+    "post": ("diameter",),
+    "arm": ("diameter",),
+    "olive": ("diameter",),
+    "joint": ("diameter",),
+    "hinge": ("diameter",),
 }
 
 Floats = NDArray[np.float64]
-Kind = Literal["ring", "rod", "wire", "bone"]
+Kind = Literal[
+    "ring", "rod", "wire", "bone", "callus", "pin", "post", "arm", "olive", "joint", "hinge"
+]
+TUBES = ("bone", "callus")
 
 
 class PictureError(Exception):
@@ -37,12 +47,14 @@ class PictureError(Exception):
 class Strand:
     """One part, drawn as a section swept along a line.
 
-    name : the part's name; those of rings and wires are written beside them.
-    kind : "ring", "rod", "wire" or "bone".
+    name : the part's name; those of rings, wires and half-pins are written beside them.
+    kind : "ring", "rod", "wire", "bone", "callus", "pin" (half-pin), "post", "arm" (what holds a
+        clamp that does not give), "olive" (stopper bead, thickest in its middle), "joint" (bolts
+        between the halves of a ring) or "hinge" (between them).
     points : (n, 3) mm, centre line without load, as built; at least two, no two neighbours equal.
     moved : (n, 3) mm, the same points under the load that is drawn, true displacement.
-    size : mm; (diameter,) of a rod or wire, (width, thickness) of a ring: radial and along the
-        bone; (outer, inner) diameters of a bone, inner 0 for a solid one.
+    size : mm; (width, thickness) of a ring: radial and along its axis; (outer, inner) diameters of
+        a bone or callus, inner 0 for a solid one; (diameter,) of anything else.
     value : (n,) the scene's quantity along the line, coloured on wires; None to leave it out.
     closed : whether the last point joins the first (which need not be repeated).
     """
@@ -106,7 +118,7 @@ class Strand:
             if not np.isfinite(length) or length < 0.0 or (length == 0.0 and not may_be_zero):
                 least = "at least" if may_be_zero else "more than"
                 raise self._refused(f"{name} is {length} mm, must be {least} 0")
-        if self.kind == "bone" and self.size[1] >= self.size[0]:
+        if self.kind in TUBES and self.size[1] >= self.size[0]:
             outer, inner = self.size
             raise self._refused(
                 f"inner diameter {inner} mm must be less than the outer diameter, {outer} mm"

@@ -1,0 +1,428 @@
+"""Tensioned wire held along its axis: clamps that slip, bone that grips, olives, steel that yields.
+
+Motion and bending are those of ``fem.wire``; but every span i has a tension T_i ≥ 0 of its own, and
+wire may pass from span to span. In one step, from a history (``fem.wire_holds``) that gives the
+natural length L_i + n_i, the flexibility c_i = N_i/EA and the kinks α, wire slips by s_k through
+inner station k, by t through a clamp, and kinks grow by Δα. The answer is the saddle point of the
+incremental potential
+
+    Ψ = max_T min_{s, t, λ, Δα} { Σ_i T_i (ℓ_i - L_i - n_i + s_i - s_{i-1} - t_i - λ_i)
+          + U*(z, α, T) - ½ Σ c_i T_i²                     bending (``fem.held_bending``), stretch
+          + Σ_k g_k |s_k|                                  grip of the bone: |T_{k+1} - T_k| ≤ g_k
+          + Σ slip t + N_y Σ λ     (t, λ ≥ 0)              clamps and wire yield: T ≤ slip, T ≤ N_y
+          + Σ D t                  (t of either sign)      a tensioner pulls: T = D
+          + ½ H Σ |α|² + Σ m(T) |Δα| },                    plastic hinges (``fem.plastic_hinge``)
+
+with s_k between the stops of an olive. At its stationary point every law holds at once:
+
+    ℓ_i + b_i = L_i + n_i - s_i + s_{i-1} + t_i + λ_i + (M_y/N_y) Σ |Δα| + c_i T_i   where taut,
+    T_{k+1} - T_k = g_k where wire slides towards the end, -g_k towards the start, between at rest,
+        and beyond on the side to which an olive sits on the bone,
+
+and Ψ equals the elastic energy, plus what has been dissipated in the step (g |s|, slip t, N_y λ,
+M_y |Δα|: never negative), plus D t of the tensioners. Its gradient by q, in which slips, tensions
+and kinks count as held, is continuous; its tangent is so piecewise:
+
+    g = Σ T_i ∂ℓ_i + Zᵀ (K y^)_z,    H = Σ T_i ∂²ℓ_i + Zᵀ K*_zz Z - Cᵀ (∂²Ψ/∂X²)⁻¹ C,
+
+X being the tensions, slips and kinks free to move and C = ∂²Ψ/∂X∂q: for T_i ∂(ℓ_i + b_i), for s_k
+nought, for kinks K*_αz Z.  Without grip, olive, slip and yield this is the law of ``fem.wire``.
+
+Such incremental potentials are standard for friction and plasticity (e.g. Ortiz & Stainier, Comput.
+Methods Appl. Mech. Engrg. 171 (1999) 419-444; from memory).
+"""
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fem.algebra import Array, transpose
+from fem.errors import ConvergenceError, ModelError
+from fem.held_bending import SpanBending
+from fem.held_solver import Local, Point, Rows, evaluate, inverse_hessian, part_of, solve_rows
+from fem.wire_holds import WireHistory, WireHolds
+from fem.wire_path import Motion, Wires, motion, path_curvature
+
+SPANS = {-2: "not laid", -1: "slack", 0: "taut", 1: "stretched out", 2: "pulled"}
+STATIONS = {
+    0: "held by the bone",
+    1: "slides towards the end",
+    -1: "slides towards the start",
+    2: "olive on the bone, towards the end",
+    -2: "olive on the bone, towards the start",
+}
+CLAMPS = {0: "held", 1: "slips", 2: "pulled"}
+NOUGHT = 1e-7  # N, tension that the spring of idle slip leaves in a slack wire
+PULL_TOLERANCE = 1e-9  # of a tension, when dials are compared
+
+
+@dataclass(frozen=True)
+class HeldState:
+    """Answer of the wires to displacements; leading axes ``...`` are load cases.
+
+    tension : (..., w) N, largest of the spans.  tensions : (..., w, S-1) N, never negative.
+    energy : (..., w) N·mm, incremental potential of the step (its derivative is the gradient).
+    stored : (..., w) N·mm, elastic energy, with that of hardening, in the wire.
+    path : (..., w) Σ ℓ_i - L_i, mm.  elongation : (..., w, S-1) ℓ_i - L_i.
+    gradient : (..., w, 6S) forces on the stations' nodes that the wire needs.
+    tangent : (..., w, 6S, 6S), or (..., w, 0, 0) when it was not asked for.
+    bending : bent state (``fem.held_bending``).
+    points : (..., w, S, 3) d_k, mm, relative to the clamp chord.
+    slip : (..., w, S-2) mm towards the end in this step.
+    clamp_slip : (..., w, 2) mm inwards in this step.
+    stretch : (..., w, S-1) mm, plastic stretch of the spans in this step.
+    slack : (..., w, S-1) mm, loose length of the spans.
+    kink : (..., w, S-1, 2, 2) rad, plastic slopes at the end of the step.
+    dissipation : (..., w) N·mm in this step, never negative.
+    spans, stations, clamps : (..., w, S-1), (..., w, S-2), (..., w, 2) regimes, keys of ``SPANS``,
+        ``STATIONS`` and ``CLAMPS``.  flows : (..., w, S-1, 2) hinges that flow in this step.
+    """
+
+    tension: Array
+    tensions: Array
+    energy: Array
+    stored: Array
+    path: Array
+    elongation: Array
+    gradient: Array
+    tangent: Array
+    bending: SpanBending
+    points: Array
+    slip: Array
+    clamp_slip: Array
+    stretch: Array
+    slack: Array
+    kink: Array
+    dissipation: Array
+    spans: NDArray[np.int8]
+    stations: NDArray[np.int8]
+    clamps: NDArray[np.int8]
+    flows: NDArray[np.bool_]
+
+
+def held_state(
+    wires: Wires,
+    holds: WireHolds,
+    q: Array,
+    history: WireHistory,
+    *,
+    with_tangent: bool = True,
+) -> HeldState:
+    """Energy, forces and tangent at displacements q (..., w, 6S) of the stations' nodes, starting
+    from ``history``.
+
+    Raises ConvergenceError naming the wire whose regimes are not found, ModelError for pulls that
+    no tensions can meet.
+    """
+    past = _broadcast(history, q.shape[:-2])
+    lead = past.natural.shape[:-2]
+    moved = motion(wires, np.broadcast_to(q, (*lead, *q.shape[-2:])))
+    rows = _rows(wires, holds, moved, past)
+    point, failed = solve_rows(rows)
+    if failed.any():
+        raise _no_end(wires, rows, point, failed)
+    point = point._replace(T=np.where(point.T < NOUGHT, 0.0, point.T))
+    at = evaluate(rows, point, yields=holds.hinges is not None, with_stiffness=True)
+    return _state(wires, holds, moved, past, rows, point, at, with_tangent)
+
+
+def _broadcast(history: WireHistory, lead: tuple[int, ...]) -> WireHistory:
+    """The history with the axes of cases of itself and of the displacements."""
+    inner = {k: v.ndim - history.unlaid.ndim + 1 for k, v in vars(history).items()}
+    shapes = [v.shape[: v.ndim - inner[k]] for k, v in vars(history).items()]
+    lead = np.broadcast_shapes(lead, *shapes)
+    return replace(
+        history,
+        **{
+            k: np.broadcast_to(v, (*lead, *v.shape[v.ndim - inner[k] :]))
+            for k, v in vars(history).items()
+        },
+    )
+
+
+def _rows(wires: Wires, holds: WireHolds, moved: Motion, past: WireHistory) -> Rows:
+    """One row a wire and case."""
+    w, n = wires.spans.shape
+    lead = past.natural.shape[:-2]
+    R = math.prod(lead) * w
+    hinges = holds.hinges
+
+    def each(value: NDArray[Any]) -> NDArray[Any]:
+        """(w, ...) for every case."""
+        inner = value.shape[1:]
+        return np.broadcast_to(value, (*lead, w, *inner)).reshape(R, *inner)
+
+    none = np.full(w, np.inf)
+    N_y = none if hinges is None else hinges.N_y
+    y = moved.slopes
+    if hinges is not None:
+        y = np.concatenate([y, _by_plane(past.kink)], axis=-1)
+    pull = past.pull.reshape(R, 2)
+    limit = np.where(np.isnan(pull), each(holds.slip), np.inf)
+    high = np.repeat(each(N_y)[:, None], n, axis=1)
+    low = np.zeros(high.shape)
+    for end, span in ((0, 0), (1, n - 1)):
+        on = ~np.isnan(pull[:, end])
+        high[:, span] = np.minimum(high[:, span], limit[:, end])
+        high[on, span] = np.minimum(high[on, span], pull[on, end])
+        low[on, span] = np.maximum(low[on, span], pull[on, end])
+    loose = past.unlaid.ravel()
+    low[loose] = high[loose] = 0.0
+    rows = Rows(
+        e=(moved.elongation - past.natural).reshape(R, n),
+        y=y.reshape(R, *y.shape[-2:]),
+        flexibility=past.flexibility.reshape(R, n),
+        low=low,
+        high=high,
+        grip=each(holds.grip),
+        travel=past.travel.reshape(R, n - 1, 2),
+        EI=each(wires.EI),
+        spans=each(wires.spans),
+        free=each(wires.free),
+        M_y=each(none if hinges is None else hinges.M_y),
+        N_y=each(N_y),
+        H=each(np.zeros(w) if hinges is None else hinges.H),
+    )
+    _check_pulls(wires, rows, pull)
+    return rows
+
+
+def _check_pulls(wires: Wires, rows: Rows, pull: Array) -> None:
+    """Whether tensions between the bounds can pass the bone."""
+    if np.isnan(pull).all():
+        return
+    least, most = rows.low[:, 0], rows.high[:, 0]
+    bad = least > most * (1.0 + PULL_TOLERANCE)
+    for i in range(1, rows.low.shape[1]):
+        ahead, back = (
+            np.where(np.isfinite(rows.travel[:, i - 1, j]), np.inf, rows.grip[:, i - 1])
+            for j in range(2)
+        )
+        least = np.maximum(least - back, rows.low[:, i])
+        most = np.minimum(most + ahead, rows.high[:, i])
+        bad |= least > most * (1.0 + PULL_TOLERANCE)
+    if bad.any():
+        row = int(np.flatnonzero(bad)[0])
+        name = wires.names[row % len(wires.names)]
+        dials = " and ".join(
+            f"{p:.6g} N at its {end}"
+            for p, end in zip(pull[row], ("start", "end"), strict=True)
+            if not np.isnan(p)
+        )
+        raise ModelError(
+            f"wire {name!r}: a pull of {dials} cannot stand: the bone grips up to "
+            f"{np.array2string(rows.grip[row], separator=', ')} N, and the tension may reach "
+            f"{np.array2string(rows.high[row], separator=', ')} N in its spans. Pull less, make "
+            "both pulls equal, or let the bone, an olive or the other clamp hold more.",
+            part=name,
+        )
+
+
+def _no_end(wires: Wires, rows: Rows, point: Point, failed: NDArray[np.bool_]) -> ConvergenceError:
+    row = int(np.flatnonzero(failed)[0])
+    name = wires.names[row % len(wires.names)]
+    return ConvergenceError(
+        f"wire {name!r}: no set of sliding and resting stations was found in which its tensions "
+        f"balance (last tried {np.array2string(point.T[row], precision=5)} N). Raise the load in "
+        "smaller steps.",
+        worst_node=name,
+    )
+
+
+def _by_plane(kink: Array) -> Array:
+    """(..., S-1, 2, 2) [span, end, plane] → (..., 2, 2 (S-1))."""
+    flat = kink.reshape(*kink.shape[:-3], -1, 2)
+    return transpose(flat)
+
+
+def _by_span(kink: Array) -> Array:
+    """Back again."""
+    return transpose(kink).reshape(*kink.shape[:-2], -1, 2, 2)
+
+
+def _state(
+    wires: Wires,
+    holds: WireHolds,
+    moved: Motion,
+    past: WireHistory,
+    rows: Rows,
+    point: Point,
+    at: Local,
+    with_tangent: bool,
+) -> HeldState:
+    w, n = wires.spans.shape
+    lead = past.natural.shape[:-2]
+
+    def shaped(value: NDArray[Any]) -> NDArray[Any]:
+        return value.reshape(*lead, w, *value.shape[1:])
+
+    T, slip = shaped(point.T), shaped(point.s)
+    bent = SpanBending(**{k: shaped(v) for k, v in vars(at.bent).items()})
+    E, choice = shaped(at.E), shaped(at.choice.span)
+    hinges = holds.hinges
+    N_y = np.full(w, np.inf) if hinges is None else hinges.N_y
+    pulled = ~np.isnan(past.pull) & ~past.unlaid[..., None]
+    laid = ~past.unlaid[..., None]
+    t, over = _passed(E, choice * laid, pulled, holds.slip, N_y)
+
+    kinks = np.sqrt(np.sum(point.a**2, axis=1)).reshape(*lead, w, n, 2)
+    stretch, flowed = over, np.zeros((*lead, w))
+    stored = np.sum(past.flexibility * T**2 / 2.0 - T * bent.bow, axis=-1) + bent.energy
+    kink = past.kink
+    if hinges is not None:
+        stretch = over + (hinges.M_y / hinges.N_y)[:, None] * kinks.sum(axis=-1)
+        flowed = _finite(hinges.M_y) * kinks.sum(axis=(-2, -1)) + _finite(N_y) * over.sum(axis=-1)
+        kink = past.kink + shaped(_by_span(point.a))
+        stored = stored + hinges.H * np.sum(kink**2, axis=(-3, -2, -1)) / 2.0
+    rubbed = np.sum(_finite(holds.grip) * np.abs(slip), axis=-1)
+    slipped = np.sum(np.where(pulled, 0.0, _finite(holds.slip) * t), axis=-1)
+    work = np.sum(np.where(pulled, past.pull * t, 0.0), axis=-1)
+    dissipation = rubbed + slipped + flowed
+
+    by_q = np.einsum("...ix,...ixq->...iq", moved.directions, np.diff(moved.by_q, axis=-3))
+    n_z = 2 * n + 1
+    slopes = wires.slopes.reshape(w, 2 * n_z, -1)
+    force = bent.force[..., :n_z].reshape(*lead, w, 2 * n_z)
+    gradient = np.einsum("...i,...iq->...q", T, by_q) + np.einsum("wrq,...wr->...wq", slopes, force)
+    tangent = np.zeros((*lead, w, 0, 0))
+    if with_tangent:
+        tangent = _tangent(wires, moved, rows, point, at, bent, T, by_q, slopes)
+    return HeldState(
+        tension=T.max(axis=-1),
+        tensions=T,
+        energy=stored + dissipation + work,
+        stored=stored,
+        path=moved.elongation.sum(axis=-1),
+        elongation=moved.elongation,
+        gradient=gradient,
+        tangent=tangent,
+        bending=bent,
+        points=moved.d,
+        slip=slip,
+        clamp_slip=t,
+        stretch=stretch,
+        slack=np.where(laid & (choice < 0), np.maximum(-E, 0.0), 0.0),
+        kink=kink,
+        dissipation=dissipation,
+        spans=_span_words(choice, pulled, laid),
+        stations=shaped(at.choice.station),
+        clamps=np.where(pulled, 2, np.where(t > 0.0, 1, 0)).astype(np.int8),
+        flows=shaped(at.choice.flows).reshape(*lead, w, n, 2),
+    )
+
+
+def _finite(limit: Array) -> Array:
+    """Limits, nought where nothing yields."""
+    return np.where(np.isfinite(limit), limit, 0.0)
+
+
+def _passed(
+    E: Array, choice: NDArray[np.int8], pulled: NDArray[np.bool_], slip: Array, N_y: Array
+) -> tuple[Array, Array]:
+    """What the spans at their upper bound pass on: t (..., w, 2) of the clamps, and the stretch by
+    yield (..., w, S-1).
+    """
+    n = E.shape[-1]
+    over = np.where(choice > 0, np.maximum(E, 0.0), 0.0)
+    t = np.zeros(pulled.shape)
+    if n == 1:
+        # one span, two clamps: a tensioner takes all, else the weaker clamp slips, equal ones alike
+        share = np.where(
+            pulled.any(axis=-1, keepdims=True),
+            pulled,
+            (slip == slip.min(axis=-1, keepdims=True)) & (slip <= N_y[:, None]),
+        ).astype(float)
+        share /= np.maximum(share.sum(axis=-1, keepdims=True), 1.0)
+        taken = np.where(pulled.any(axis=-1), E[..., 0], over[..., 0])
+        t = share * taken[..., None]
+        over[..., 0] = np.where(share.any(axis=-1), 0.0, over[..., 0])
+        return t, over
+    for end, span in ((0, 0), (1, n - 1)):
+        slips = slip[:, end] <= N_y
+        t[..., end] = np.where(
+            pulled[..., end], E[..., span], np.where(slips, over[..., span], 0.0)
+        )
+        over[..., span] = np.where(pulled[..., end] | slips, 0.0, over[..., span])
+    return t, over
+
+
+def _span_words(
+    choice: NDArray[np.int8], pulled: NDArray[np.bool_], laid: NDArray[np.bool_]
+) -> NDArray[np.int8]:
+    out = choice.copy()
+    out[..., 0] = np.where(pulled[..., 0], 2, out[..., 0])
+    out[..., -1] = np.where(pulled[..., 1], 2, out[..., -1])
+    return np.where(laid, out, -2).astype(np.int8)
+
+
+def _tangent(
+    wires: Wires,
+    moved: Motion,
+    rows: Rows,
+    point: Point,
+    at: Local,
+    bent: SpanBending,
+    T: Array,
+    by_q: Array,
+    slopes: Array,
+) -> Array:
+    w, n = wires.spans.shape
+    n_z, size = 2 * n + 1, slopes.shape[-1]
+    lead = T.shape[:-2]
+    stiff = np.zeros((*lead, w, 2, n_z, 2, n_z))
+    stiff[..., 0, :, 0, :] = stiff[..., 1, :, 1, :] = bent.stiffness[..., :n_z, :n_z]
+    stiff = stiff.reshape(*lead, w, 2 * n_z, 2 * n_z)
+    tangent = path_curvature(wires, moved, T) + transpose(slopes) @ stiff @ slopes
+    C = by_q + bent.bow_by_y[..., :n_z].reshape(*lead, w, n, 2 * n_z) @ slopes
+    answer = inverse_hessian(rows, point, at, yields=False)[:, :n, :n]
+    flat = C.reshape(-1, n, size)
+    relaxed = transpose(flat) @ answer @ flat
+    flows = np.flatnonzero(at.choice.flows.any(axis=-1))
+    if len(flows):
+        # once more where hinges flow, with the kinks among the unknowns
+        part = at.take(flows)
+        stiff = np.zeros((len(flows), 2, 2 * n, 2, n_z))
+        stiff[:, 0, :, 0] = stiff[:, 1, :, 1] = part.bent.stiffness[:, n_z:, :n_z]
+        kinks = stiff.reshape(-1, 4 * n, 2 * n_z) @ slopes[flows % w]
+        slips = np.zeros((len(flows), n - 1, size))
+        rows_of_C = np.concatenate([flat[flows], slips, kinks], axis=1)
+        answer = inverse_hessian(rows.take(flows), part_of(point, flows), part, yields=True)
+        relaxed[flows] = transpose(rows_of_C) @ answer @ rows_of_C
+    tangent = tangent - relaxed.reshape(tangent.shape)
+    return np.asarray((tangent + transpose(tangent)) / 2.0)
+
+
+def regime_words(wires: Wires, state: HeldState, case: tuple[int, ...] = ()) -> list[str]:
+    """For each wire what holds it, in words, e.g. "taut, held by the bone, slack; start clamp
+    slips".  ``case``: index of the load case where the state has such axes.
+    """
+    lines = []
+    for i in range(len(wires.names)):
+        at = (*case, i)
+        spans, stations = state.spans[at], state.stations[at]
+        words = [SPANS[int(spans[0])]]
+        for station, span in zip(stations, spans[1:], strict=True):
+            words += [STATIONS[int(station)], SPANS[int(span)]]
+        line = ", ".join(words)
+        for end, clamp in zip(("start", "end"), state.clamps[at], strict=True):
+            if clamp == 1:
+                line += f"; {end} clamp {CLAMPS[1]}"
+        hinges = int(state.flows[at].sum())
+        if hinges:
+            line += f"; yields in bending at {hinges} ends of spans"
+        lines.append(line)
+    return lines
+
+
+def peak_stress(wires: Wires, state: HeldState, area: Array, section_modulus: Array) -> Array:
+    """(..., w) MPa: largest T_i/A + |M|/W along each wire.
+
+    Between stations nothing loads the wire, so |M| is largest at the end of a span. area (w,) mm²,
+    section_modulus (w,) mm³.
+    """
+    size = np.sqrt(np.sum(state.bending.moments**2, axis=-1)).max(axis=-1)
+    stress = state.tensions / area[:, None] + size / section_modulus[:, None]
+    return np.asarray(stress.max(axis=-1))

@@ -1,0 +1,59 @@
+"""What passes between the bone ends: through touching faces, or through callus.
+
+Bone and frame share the load in the gap: what the faces or the callus carry along the bone, the
+wires, pins and rods need not. The share of the bone is the growth of that compression over the
+load's (nuts turned before may have pressed the ends together already).
+"""
+
+import numpy as np
+
+from fem import System, node_displacements
+from fem.algebra import Array
+from fem.contact import ContactState
+from frames.discretise import Discretised
+from frames.result_parts import FacesResult
+from frames.supports import Mask
+
+SIDES = {"anterior": 0.0, "medial": 90.0, "posterior": 180.0, "lateral": 270.0}
+
+
+def bone_compression(
+    parts: Discretised, system: System, u: Array, faces: ContactState | None, case: int | None
+) -> float | None:
+    """N along the bone between the fragments at u (n,); None where nothing can pass it.
+
+    faces : state of the contact points, ``case`` its row (None: it has one case and no axis).
+    """
+    if faces is not None:
+        force = faces.force if case is None else faces.force[case]
+        return float(force[:, 2].sum()) + 0.0
+    if ("callus", "callus") not in parts.members:
+        return None
+    members = parts.model.members
+    row = members.names.index(parts.members["callus", "callus"][0])
+    d = node_displacements(system, u)[members.ends]
+    force = members.end_forces(d.reshape(len(members.names), 12))[row]
+    return -float(force[2]) + 0.0
+
+
+def faces_result(faces: ContactState, case: int, normal: Array) -> FacesResult:
+    """The faces under one load; normal (3,) from the distal to the proximal one."""
+    pressure = faces.pressure[case]
+    touching = pressure > 0.0
+    rubbed = faces.force[case].sum(axis=0)
+    rubbed = rubbed - normal * float(normal @ rubbed)
+    return FacesResult(
+        pressed_N=float(pressure.sum()),
+        rubbed_N=float(np.linalg.norm(rubbed)),
+        touching=float(touching.mean()),
+        sliding=float(faces.slipping[case][touching].mean()) if touching.any() else 0.0,
+    )
+
+
+def points_of_side(side: str, points: int) -> Mask:
+    """(2 points,) bool: contact points of one side of the cortex, a quarter of it to either side of
+    its middle; outer edge first, then inner, both by bearing from 0.
+    """
+    bearing = 360.0 * np.arange(points) / points
+    off = np.abs((bearing - SIDES[side] + 180.0) % 360.0 - 180.0)
+    return np.tile(off <= 45.0 + 1e-9, 2)

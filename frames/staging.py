@@ -1,0 +1,189 @@
+"""Tensioning stage by stage, as it is done: pulled to the dialled tension, locked, tensioner off.
+
+In each stage one wire, or several at once, is laid where the frame then stands and pulled by a
+tensioner against rings that give. Taking the tensioner off loses a share of the tension (the
+clamp's bite; measured by La Russa et al., Proc IMechE H 2011;225:220-7: the larger part of the loss
+comes with the tensioner's removal); the wire is then locked, and every later stage changes its tension.
+
+Take-up is the wire drawn out at a tensioner. With P the path from clamp to clamp, b the shortening
+by bowing, N the natural length, Σ T c the stretch,
+
+    N₀ - N = Σ T c + (P₀ - P - b),        take-up = stretch of the wire + closing of the ring,
+
+N₀ = P₀ being the wire as laid, straight and without tension.
+
+What to dial so that all come out at given tensions: with smooth elastic wires the state after stage
+i has wires 1 … i locked at the natural lengths that they have in the end and the others loose, so
+that one solution per stage tells its dial exactly. In general (grip, olives, slip) the dials are
+corrected by what is missing at the end and tried again, D ← D + (wanted - found), which ends after
+at most as many rounds as there are wires where the answer is linear, since a wire changes only those
+tensioned before it.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fem import ConvergenceError, System
+from fem.algebra import Array
+from fem.held_wire import HeldState
+from fem.law import Law
+from fem.stepping import Step, advance
+from fem.wire_holds import WireHistory, lay, lock
+from frames.discretise import Discretised
+from frames.holding import drops, tensioning_order, wire_pulls
+from frames.supports import held_at_ankle
+
+MOST_ROUNDS = 40
+TENSION_TOLERANCE = 1e-3
+"""N to which the search for dials brings every tension."""
+
+
+@dataclass(frozen=True)
+class TakeUp:
+    """wire; drawn out at start and end (mm), together equal to stretch + closing (mm)."""
+
+    wire: str
+    start_mm: float
+    end_mm: float
+    stretch_mm: float
+    closing_mm: float
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One stage. wires: those tensioned in it; dial (w, 2) N at the tensioners, nan for none;
+    pulled (w, 2) N tension of the legs at start and end of all wires with the tensioners on, left
+    (w, 2) after they came off; take_up of the wires tensioned.
+    """
+
+    wires: tuple[str, ...]
+    dial: Array
+    pulled: Array
+    left: Array
+    take_up: tuple[TakeUp, ...]
+
+
+@dataclass(frozen=True)
+class Tensioned:
+    """step: last solution; law: all wires locked (no axis of cases); stages in order."""
+
+    step: Step
+    law: Law
+    stages: tuple[Stage, ...]
+
+
+def legs(state: HeldState) -> Array:
+    """(..., w, 2) N tension of the legs at start and end."""
+    return np.asarray(state.tensions[..., [0, -1]])
+
+
+def tension_at_once(parts: Discretised, system: System, law: Law, u: Array) -> Tensioned:
+    """All wires pulled to their tensions together and locked: each comes out as it was pulled.
+
+    law : wires not laid yet; u (1, n).
+    """
+    every = tuple(range(len(parts.wire_names)))
+    stage = _Stages(parts, system, law, u)
+    stage.run(every, wire_pulls(parts.construct.case), np.zeros(len(every)))
+    return stage.done()
+
+
+def tension_in_turn(
+    parts: Discretised, system: System, law: Law, u: Array, dial: Array | None = None
+) -> Tensioned:
+    """Stage by stage in the order of the case; dial (w, 2) N, the tensions of the case unless
+    given.
+    """
+    case = parts.construct.case
+    stages = _Stages(parts, system, law, u)
+    dial = wire_pulls(case) if dial is None else dial
+    for wires in tensioning_order(case):
+        stages.run(wires, dial, drops(case))
+    return stages.done()
+
+
+def dials_for(
+    parts: Discretised, system: System, law: Law, u: Array, wanted: Array
+) -> tuple[Array, Tensioned]:
+    """What to dial (w, 2) so that the legs pulled come out at ``wanted`` (w, 2) N in the end, and how
+    the tensioning then goes. Raises ``ConvergenceError`` when no dials do it.
+    """
+    asked = ~np.isnan(wire_pulls(parts.construct.case))
+    dial = np.where(asked, wanted, np.nan)
+    missing = np.inf
+    for _ in range(MOST_ROUNDS):
+        found = tension_in_turn(parts, system, law, u, dial)
+        off = np.where(asked, wanted - found.stages[-1].left, 0.0)
+        missing = float(np.abs(off).max(initial=0.0))
+        if missing < TENSION_TOLERANCE:
+            return dial, found
+        dial = np.maximum(dial + off, 0.0)
+    worst = int(np.argmax(np.abs(off).max(axis=-1)))
+    raise ConvergenceError(
+        f"no dials were found with which all wires come out at their tensions; "
+        f"{parts.wire_names[worst]!r} still misses by {missing:.3g} N. A leg that slides freely "
+        "through the bone, or a clamp that slips, cannot hold what is asked: ask for less, or "
+        "tension in another order.",
+        state="tensioning",
+    )
+
+
+class _Stages:
+    """The frame while it is tensioned."""
+
+    def __init__(self, parts: Discretised, system: System, law: Law, u: Array) -> None:
+        assert system.model.held is not None
+        self.parts, self.system = parts, system
+        self.wires, self.holds = system.model.held.wires, system.model.held.holds
+        self.law, self.u = law.spread(1), u
+        self.zero = np.zeros((1, system.size))
+        self.held = held_at_ankle(parts, system)
+        self.stages: list[Stage] = []
+        self.step = self._solve("frame before tensioning")
+
+    def run(self, which: Sequence[int], dial: Array, drop: Array) -> None:
+        """One stage: the wires of these numbers."""
+        chosen = np.isin(np.arange(len(self.wires.names)), which)
+        names = tuple(self.wires.names[i] for i in which)
+        words = f"tensioning {', '.join(names)}"
+        before = self._past()
+        laid = lay(self.wires, self.holds, self._state(), before, chosen)
+        self._set(laid.pulled(chosen, dial))
+        self.step = self._solve(words)
+        pulled = legs(self._state())[0]
+        take_up = tuple(self._take_up(i) for i in which)
+        if (drop[list(which)] > 0.0).any():
+            self._set(self._past().pulled(chosen, dial * (1.0 - drop[:, None])))
+            self.step = self._solve(f"{words}, tensioner off")
+        left = legs(self._state())[0]
+        self._set(lock(self.wires, self.holds, self._state(), self._past(), chosen))
+        shown = np.where(chosen[:, None], dial, np.nan)
+        self.stages.append(Stage(names, shown, pulled, left, take_up))
+
+    def done(self) -> Tensioned:
+        return Tensioned(self.step, self.law.one(0), tuple(self.stages))
+
+    def _take_up(self, i: int) -> TakeUp:
+        past, state = self._past(), self._state()
+        start, end = past.taken_up[0, i].tolist()
+        stretch = float(np.sum(state.tensions[0, i] * past.flexibility[0, i]))
+        return TakeUp(self.wires.names[i], start, end, stretch, start + end - stretch)
+
+    def _past(self) -> WireHistory:
+        assert self.law.held is not None
+        return self.law.held
+
+    def _state(self) -> HeldState:
+        state = self.step.solution.response.held
+        assert state is not None
+        return state
+
+    def _set(self, past: WireHistory) -> None:
+        self.law = replace(self.law, held=past)
+
+    def _solve(self, words: str) -> Step:
+        step = advance(self.system, self.zero, self.law, self.u, [words], held=self.held)
+        self.u, self.law = step.solution.u, step.law
+        return step

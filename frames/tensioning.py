@@ -1,0 +1,118 @@
+"""The tensioning of a frame in order: what to dial at each wire, or what comes out of what is dialled.
+
+With ``pretension = "final"`` the tensions of the case are wanted in the end, and the dials that lead
+there are sought; with ``"dialled"`` they are the dials, and what comes out is told.
+"""
+
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from typing import Any
+
+import numpy as np
+
+from fem import Law, make_system
+from fem.wire_holds import start as unlaid
+from frames.casefile import Case, CaseError, Problem, replace
+from frames.caution import CAUTION
+from frames.construct import construct
+from frames.discretise import POINTS, discretise
+from frames.holding import wire_pulls
+from frames.joined import refuse_loose_parts
+from frames.lines import Line, heading, table, wrapped
+from frames.result_parts import StageResult, StageWire
+from frames.stage_results import stage_results
+from frames.staging import dials_for, tension_in_turn
+
+
+@dataclass(frozen=True)
+class Tensioning:
+    """sought: whether the dials were sought for wanted tensions; stages in order; wanted_N of the
+    legs at start and end of every wire, None where a leg follows from the rest."""
+
+    title: str
+    sought: bool
+    stages: tuple[StageResult, ...]
+    wanted_N: tuple[tuple[float | None, float | None], ...]
+
+    @property
+    def left(self) -> tuple[StageWire, ...]:
+        """Wires after the last stage."""
+        return self.stages[-1].left
+
+    def to_dict(self) -> dict[str, Any]:
+        """Content of its result file."""
+        return {"format": "tautring tensioning", "version": 1, **asdict(self), "caution": CAUTION}
+
+
+def tensioning(case: Case) -> Tensioning:
+    """Stages, dials, take-up and tones. Raises ``CaseError`` for a case without wires, ``FemError``
+    when the frame cannot be solved."""
+    if not case.wire:
+        raise CaseError([Problem("wire", "the frame has no wires: there is nothing to tension")])
+    sought = case.model.pretension == "final"
+    place = construct(replace(case, {"model.pretension": "dialled"}))
+    refuse_loose_parts(place)
+    parts = discretise(place)
+    system = make_system(parts.model, keep=[parts.point_node[p] for p in POINTS])
+    held = parts.model.held
+    assert held is not None
+    law = Law(held=unlaid(held.wires, held.holds))
+    u = np.zeros((1, system.size))
+    wanted = wire_pulls(case)
+    if sought:
+        _, done = dials_for(parts, system, law, u, wanted)
+    else:
+        done = tension_in_turn(parts, system, law, u)
+    asked = tuple((_or_none(s), _or_none(e)) for s, e in wanted.tolist())
+    return Tensioning(case.case.title, sought, stage_results(place, done.stages), asked)
+
+
+def _or_none(value: float) -> float | None:
+    return None if np.isnan(value) else value
+
+
+def tensioning_lines(answer: Tensioning) -> Iterator[Line]:
+    """As text: one line per wire in order, then what every wire is left with."""
+    yield from wrapped(answer.title, "", "heading")
+    said = (
+        "What to dial so that every wire comes out at its tension, in this order:"
+        if answer.sought
+        else "What comes out of the tensions dialled, in this order:"
+    )
+    yield from heading(said)
+    rows = [
+        ["stage", "wire", "dial", "take-up", "stretch", "ring", "tone", "then left"],
+        ["", "", "N", "mm", "mm", "mm", "Hz", "N"],
+    ]
+    for number, stage in enumerate(answer.stages, start=1):
+        left = {w.name: w for w in stage.left}
+        pulled = {w.name: w for w in stage.pulled}
+        for wire, dial, taken in zip(stage.tensioned, stage.dial_N, stage.take_up, strict=True):
+            rows.append(
+                [
+                    str(number),
+                    wire,
+                    _ends(dial, "{:.0f}"),
+                    f"{taken.start_mm + taken.end_mm:.2f}",
+                    f"{taken.stretch_mm:.2f}",
+                    f"{taken.closing_mm:.2f}",
+                    _ends(pulled[wire].tone_Hz, "{:.0f}"),
+                    _ends(left[wire].legs_N, "{:.0f}"),
+                ]
+            )
+    yield from table(rows, header=2)
+    yield from heading("After the last stage")
+    rows = [["wire", "tension", "tone"], ["", "N", "Hz"]]
+    for w in answer.left:
+        rows.append([w.name, _ends(w.legs_N, "{:.0f}"), _ends(w.tone_Hz, "{:.0f}")])
+    yield from table(rows, header=2)
+    yield Line("  Two numbers: leg at the start, leg at the end (clamp to bone).", "faint")
+    yield Line("")
+    yield from wrapped(CAUTION, "", "faint")
+
+
+def _ends(values: tuple[float | None, float | None], how: str) -> str:
+    shown = ["-" if v is None else how.format(v) for v in values]
+    if "-" in shown:
+        return next((s for s in shown if s != "-"), "-")
+    return shown[0] if shown[0] == shown[1] else "/".join(shown)

@@ -1,0 +1,67 @@
+"""The wires' answers in one shape, whether they keep to the ideal or to the general law.
+
+An ideal wire has one tension from clamp to clamp; one that grips, slips or has an olive has a
+tension for every span: leg at the start, span in the bone, leg at the end.
+"""
+
+from collections.abc import Callable
+from math import pi
+
+import numpy as np
+
+from fem import Model
+from fem.algebra import Array
+from fem.held_wire import peak_stress as held_peak_stress
+from fem.system import Response
+from fem.wire import Wires, peak_stress
+from fem.wire_bending import Bending
+from frames.discretise import Discretised
+
+
+def wire_set(model: Model) -> Wires | None:
+    """Kinematics of all wires, None for a frame without."""
+    if model.held is not None:
+        return model.held.wires
+    return model.wires[0] if model.wires else None
+
+
+def bending(response: Response) -> Bending | None:
+    """Bent state of all wires."""
+    if response.held is not None:
+        return response.held.bending
+    return response.wires[0].bending if response.wires else None
+
+
+def span_tensions(response: Response) -> Array:
+    """(..., w, 3) N: leg at the start, span in the bone, leg at the end."""
+    if response.held is not None:
+        return response.held.tensions
+    return np.repeat(response.tension[..., None], 3, axis=-1)
+
+
+def leg_tensions(response: Response) -> Array:
+    """(..., w, 2) N at start and end."""
+    return np.asarray(span_tensions(response)[..., [0, -1]])
+
+
+def wire_peak_stress(parts: Discretised) -> Callable[[Response], Array]:
+    """A function from responses to (..., w) MPa, largest along each wire: tension plus bending,
+    σ = T/A + 32 |M| / π d³, elastic unless the steel yields in the model.
+    """
+    d = np.array([w.wire.diameter_mm for w in parts.construct.wires])
+    area, modulus = pi * d**2 / 4.0, pi * d**3 / 32.0
+    wires = wire_set(parts.model)
+
+    def peak(response: Response) -> Array:
+        if wires is None:
+            return np.zeros((*response.energy.shape, 0))
+        if response.held is not None:
+            return held_peak_stress(wires, response.held, area, modulus)
+        return peak_stress(wires, response.wires[0], area, modulus)
+
+    return peak
+
+
+def wire_yield(parts: Discretised) -> Array:
+    """(w,) yield stress of each wire, MPa."""
+    return np.array([w.wire.yield_MPa for w in parts.construct.wires])
