@@ -86,7 +86,7 @@ def energy_balance(
     stored = response.energy[-1] - response.energy[-2]
     # what a tiny load stores is rounding of what pretension has stored
     rounding = 1e-9 * np.abs(response.energy[-2:]).max(axis=0) + 1e-12
-    if law.misfit is not None:  # what columns made longer store as linear members is taken off again
+    if law.misfit is not None:  # the linear part stores the misfits, and columns take them off
         linear = np.abs(u1 * (u1 @ system.condensed.stiffness)).sum(axis=-1)
         rounding = rounding + 1e-11 * linear
     size = np.maximum(np.maximum(np.abs(work), np.abs(stored)), rounding)

@@ -45,6 +45,7 @@ def make_holds(names: Sequence[str], stations: int, holds: Sequence[Hold]) -> Wi
                 part=name,
             )
     free = ((inf, inf),) * (stations - 2)
+    travel = np.array([h.travel or free for h in holds], float)
     M_y = np.array([h.M_y for h in holds])
     hinges = None
     if np.isfinite(M_y).any():
@@ -52,6 +53,6 @@ def make_holds(names: Sequence[str], stations: int, holds: Sequence[Hold]) -> Wi
     return WireHolds(
         grip=np.array([h.grip for h in holds], float),
         slip=np.array([h.slip for h in holds], float),
-        travel=np.array([h.travel or free for h in holds], float),
+        travel=travel.reshape(len(holds), stations - 2, 2),
         hinges=hinges,
     )

@@ -1,9 +1,8 @@
 """Newton's method with line search and step cutting on the condensed system, over load cases.
 
 Equilibrium f(u) = p is the stationary point of Π(u) - p·u. Each case takes Newton steps H Δu = p -
-f, shortened by halves until the potential falls or the residual does (parts with kinks, that slip,
-yield or touch: until the potential's slope along the step has halved). A case that does not converge
-at the full load is taken there in smaller steps from its start, halved again as needed.
+f, shortened as need be (``fem.iteration``). A case that does not converge at the full load is taken
+there in smaller steps from its start, halved again as needed.
 
 Residuals are scaled: forces by the reference force F (largest of 1 N, wire tensions, loads),
 moments by F times the length of the system. Converged means below ``TOLERANCE``, or a step at the
@@ -20,6 +19,7 @@ from numpy.typing import NDArray
 from fem.algebra import Array
 from fem.checks import ENERGY_LIMIT, EQUILIBRIUM_LIMIT, energy_balance, equilibrium_error
 from fem.errors import ConvergenceError, ModelError
+from fem.iteration import Iteration
 from fem.law import Law
 from fem.mechanisms import Factor, refuse_mechanism
 from fem.system import Response, System, respond
@@ -29,8 +29,6 @@ ROUNDING = 1e-7
 MOST_ITERATIONS = 30
 SMALLEST_STEP = 1.0 / 64.0
 LARGEST_TURN = 0.5  # rad; second-order rotations are then wrong by several percent
-SMALLEST_SHARE = 1.0 / 512.0
-MOST_TRIALS = 40
 
 
 @dataclass(frozen=True)
@@ -46,12 +44,14 @@ class Solution:
     residuals: tuple[tuple[float, ...], ...]
     equilibrium_error: Array
     energy_error: Array
+    factors: tuple[Factor | None, ...] = ()
 
 
 @dataclass(frozen=True)
 class _Step:
     """Where one case stands after Newton's iteration; unstable: given up because the tangent there
-    is not positive definite; worst: freedom with the largest residual.
+    is not positive definite; worst: freedom with the largest residual; factor: of the tangent, when
+    converged.
     """
 
     u: Array
@@ -60,6 +60,7 @@ class _Step:
     unstable: bool
     residuals: tuple[float, ...]
     worst: int
+    factor: Factor | None
 
 
 def solve(
@@ -111,7 +112,9 @@ def solve(
     _judge(balance, energy, taut, states)
     _refuse_absurd(system, u, states)
     residuals = tuple(step.residuals for step in last)
-    return Solution(u, response, law, np.array(spent, dtype=np.intp), residuals, balance, energy)
+    iterations = np.array(spent, dtype=np.intp)
+    factors = tuple(step.factor for step in last)
+    return Solution(u, response, law, iterations, residuals, balance, energy, factors)
 
 
 def _walk(
@@ -155,93 +158,6 @@ def _walk(
             )
 
 
-class _Iteration:
-    """Newton's iteration of several cases side by side: displacement, energy, force and tangent of
-    each.
-    """
-
-    def __init__(
-        self, system: System, loads: Array, law: Law, u: Array, free: NDArray[np.bool_]
-    ) -> None:
-        self.system, self.loads, self.law, self.free = system, loads, law, free
-        self.units = system.units
-        self.u = u.copy()
-        response = respond(system, u, law)
-        self.energy, self.force = response.energy.copy(), response.force
-        self.tangent = response.tangent
-        largest = response.tension.max(axis=-1, initial=0.0)
-        loaded = (np.abs(loads) * self.units).max(axis=-1, initial=0.0)
-        self.reference = np.maximum(1.0, np.maximum(largest, loaded))
-
-    def residual(self, cases: NDArray[np.intp], force: Array) -> Array:
-        """(k, n) size of the residual in N, moments divided by the length of the system, zero where
-        held.
-        """
-        return np.asarray(np.abs(self.loads[cases] - force) * self.units * self.free[cases])
-
-    def advance(self, cases: NDArray[np.intp], steps: Array) -> None:
-        """Take each case's step, shortened as need be."""
-        if self.law.has_past:
-            self._search_slope(cases, steps)
-        else:
-            self._search_fall(cases, steps)
-
-    def _search_slope(self, cases: NDArray[np.intp], steps: Array) -> None:
-        """Where the potential's slope along the step has fallen to half, by false position; the full
-        step when it still falls there. The potential of parts with kinks may fall while the residual
-        rises, and the other way round: its slope knows no such cycles.
-        """
-        origin, todo = self.u[cases].copy(), np.arange(len(cases))
-        first = np.sum((self.loads[cases] - self.force[cases]) * steps, axis=-1)
-        low, high = np.zeros(len(cases)), np.full(len(cases), np.inf)
-        at_low, at_high = first.copy(), np.zeros(len(cases))
-        share = np.ones(len(cases))
-        for trial_number in range(MOST_TRIALS):
-            at = cases[todo]
-            trial = origin[todo] + share[todo, None] * steps[todo]
-            new = respond(self.system, trial, self.law.take(at))
-            power = np.sum((self.loads[at] - new.force) * steps[todo], axis=-1)
-            good = np.abs(power) <= 0.5 * np.abs(first[todo])
-            good |= (power > 0.0) & (share[todo] == 1.0)
-            good |= trial_number == MOST_TRIALS - 1
-            for row in np.flatnonzero(good):
-                i = at[row]
-                self.u[i], self.energy[i] = trial[row], new.energy[row]
-                self.force[i], self.tangent[i] = new.force[row], new.tangent[row]
-            falls = todo[power > 0.0]
-            low[falls], at_low[falls] = share[falls], power[power > 0.0]
-            rises = todo[power <= 0.0]
-            high[rises], at_high[rises] = share[rises], power[power <= 0.0]
-            todo = todo[~good]
-            if not len(todo):
-                return
-            a, b = low[todo], high[todo]
-            zero = (a * at_high[todo] - b * at_low[todo]) / (at_high[todo] - at_low[todo])
-            share[todo] = np.clip(zero, 0.9 * a + 0.1 * b, 0.1 * a + 0.9 * b)
-
-    def _search_fall(self, cases: NDArray[np.intp], steps: Array) -> None:
-        """Shortened by halves until the potential or the residual falls; the shortest is taken as it
-        is.
-        """
-        share = 1.0
-        todo = np.arange(len(cases))
-        potential = self.energy[cases] - np.sum(self.loads[cases] * self.u[cases], axis=-1)
-        residual = self.residual(cases, self.force[cases]).max(axis=-1, initial=0.0)
-        origin = self.u[cases].copy()
-        while len(todo):
-            at = cases[todo]
-            trial = origin[todo] + share * steps[todo]
-            new = respond(self.system, trial, self.law.take(at))
-            falls = new.energy - np.sum(self.loads[at] * trial, axis=-1) < potential[todo]
-            left = self.residual(at, new.force).max(axis=-1, initial=0.0)
-            take = falls | (left < 0.9 * residual[todo]) | (share < SMALLEST_SHARE)
-            kept = at[take]
-            self.u[kept], self.energy[kept] = trial[take], new.energy[take]
-            self.force[kept], self.tangent[kept] = new.force[take], new.tangent[take]
-            todo = todo[~take]
-            share /= 2.0
-
-
 def _newton(
     system: System,
     loads: Array,
@@ -250,12 +166,13 @@ def _newton(
     states: Sequence[str],
     free: NDArray[np.bool_],
 ) -> list[_Step]:
-    run = _Iteration(system, loads, law, u, free)
+    run = Iteration(system, loads, law, u, free)
     names = system.model.names
     history: list[list[float]] = [[] for _ in states]
     worst = [0] * len(states)
     converged = [False] * len(states)
     unstable = [False] * len(states)
+    factors: list[Factor | None] = [None] * len(states)
     active = list(range(len(states)))
     for iteration in range(MOST_ITERATIONS):
         going, steps = [], []
@@ -275,13 +192,13 @@ def _newton(
                 unstable[case] = True
                 continue
             if done:
-                converged[case] = True
+                converged[case], factors[case] = True, factor
                 continue
             step = np.zeros(system.size)
             step[open_] = factor.solve((loads[case] - run.force[case])[open_])
             at_rounding = np.abs(step).max() <= 1e-12 * max(float(np.abs(run.u[case]).max()), 1e-3)
             if at_rounding and norm < ROUNDING:
-                converged[case] = True
+                converged[case], factors[case] = True, factor
                 continue
             going.append(case)
             steps.append(step)
@@ -292,7 +209,15 @@ def _newton(
     for case in active:  # out of iterations
         converged[case] = history[case][-1] < ROUNDING
     return [
-        _Step(run.u[i], run.tangent[i], converged[i], unstable[i], tuple(history[i]), worst[i])
+        _Step(
+            run.u[i],
+            run.tangent[i],
+            converged[i],
+            unstable[i],
+            tuple(history[i]),
+            worst[i],
+            factors[i],
+        )
         for i in range(len(states))
     ]
 
@@ -352,13 +277,16 @@ def compliance(
     state: str,
     *,
     held: NDArray[np.bool_] | None = None,
+    factor: Factor | None = None,
 ) -> Array:
     """(k, k) Dᵀ H⁻¹ D for the unit loads ``directions`` D (n, k) at a state with tangent H (n, n).
 
-    held : (n,) freedoms supported besides those fixed in the model.
+    held : (n,) freedoms supported besides those fixed in the model. factor : of H on the free ones,
+    when it is there already (``Solution.factors``).
     """
     free = np.flatnonzero(system.free if held is None else system.free & ~held)
-    factor = _factor(system, tangent, free)
+    if factor is None:
+        factor = _factor(system, tangent, free)
     refuse_mechanism(factor, system.model.names, system.kept[free], state)
     if not factor.definite:
         raise ConvergenceError(

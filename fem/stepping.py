@@ -17,7 +17,6 @@ from numpy.typing import NDArray
 from fem.algebra import Array
 from fem.contact import ContactHistory, ContactState, approach, next_contact_history
 from fem.contact import dissipated as contact_dissipated
-
 from fem.errors import ConvergenceError
 from fem.friction import settle
 from fem.law import Law
@@ -125,7 +124,10 @@ def _by_tangent(tangent: Array, more: Array, free: NDArray[np.bool_]) -> Array:
     step = np.zeros_like(more)
     for case, open_ in enumerate(free):
         H = tangent[case][np.ix_(open_, open_)]
-        step[case, open_] = np.linalg.lstsq(H, more[case, open_], rcond=1e-12)[0]
+        try:
+            step[case, open_] = np.linalg.solve(H, more[case, open_])
+        except np.linalg.LinAlgError:
+            step[case, open_] = np.linalg.lstsq(H, more[case, open_], rcond=1e-12)[0]
     return step
 
 

@@ -78,18 +78,22 @@ def named_after(result: Result, path: Path) -> Result:
     return replace(result, file=path.name, sha256=hashlib.sha256(path.read_bytes()).hexdigest())
 
 
-def check_with_states(case: Case) -> Checked:
-    """``check`` with the solved states."""
+def check_with_states(case: Case, say: Callable[[str], None] | None = None) -> Checked:
+    """``check`` with the solved states; ``say`` is told how far long work has come."""
     place = construct(case)
     refuse_loose_parts(place)
     parts = discretise(place)
     try:
-        return _solve(case, parts)
+        return _solve(case, parts, say or _quiet)
     except MechanismError as error:
         raise explained(error, parts) from error
 
 
-def _solve(case: Case, parts: Discretised) -> Checked:
+def _quiet(_words: str) -> None:
+    pass
+
+
+def _solve(case: Case, parts: Discretised, say: Callable[[str], None]) -> Checked:
     pre = pretension(parts)
     held = held_at_ankle(parts, pre.system)
     C = gap_compliance(parts, pre.system, pre.response.tangent, "pretension", held)
@@ -104,10 +108,12 @@ def _solve(case: Case, parts: Discretised) -> Checked:
         *rest_findings(pre, rest_peak, wire_yield(parts)),
     ]
     if vectors:
+        say("loads")
         states = solve_loads(pre, vectors)
         solution = states.solution
         stress = peak(solution.response)
         loads = tuple(load_result(pre, v, states, stress, i) for i, v in enumerate(vectors))
+        say("loads at which limits are passed")
         paths = load_paths(pre, vectors, states, rest_peak, peak)
         findings += _loaded_findings(pre, paths, solution, loads)
         touches = tuple(t for path in paths for t in touches_on(path, parts.construct.case))
@@ -124,7 +130,7 @@ def _solve(case: Case, parts: Discretised) -> Checked:
         touches=touches,
         tensioning=stage_results(parts.construct, pre.stages),
         nut_turns=tuple(_nut_turn(pre, t, peak) for t in pre.turned),
-        histories=follow_histories(pre, case.history, vectors, peak),
+        histories=follow_histories(pre, case.history, vectors, peak, say),
     )
     return Checked(_judged(result, case), pre, solution)
 

@@ -1,10 +1,12 @@
 """The command ``tautring``: thin; every answer comes from the functions that a notebook calls too.
 
 Exit status of ``check``: 0 targets met (or none set), 1 a target missed, 2 the case file or the
-command line is wrong, 3 the model cannot be solved; 4 an output file could not be written.
+command line is wrong, 3 the model cannot be solved; 4 an output file could not be written; 130 it
+was stopped.
 """
 
 import os
+import signal
 import sys
 from collections.abc import Callable, Iterable
 from json import dumps
@@ -13,7 +15,7 @@ from typing import Annotated, Any, Protocol, TypeVar
 
 import typer
 
-MISSED, WRONG_CASE, UNSOLVED, NOT_WRITTEN = 1, 2, 3, 4
+MISSED, WRONG_CASE, UNSOLVED, NOT_WRITTEN, STOPPED = 1, 2, 3, 4, 130
 
 app = typer.Typer(
     add_completion=False,
@@ -112,7 +114,8 @@ def check(
                 f"--picture-load: no load is called {picture_load!r}; the case has {names}.",
                 WRONG_CASE,
             )
-        checked = check_with_states(loaded)
+        with _Progress() as progress:
+            checked = check_with_states(loaded, progress.say)
         result = named_after(checked.result, case)
     except CaseError as error:
         _fail(str(error), WRONG_CASE)
@@ -287,6 +290,22 @@ def _draw(checked: object, path: Path, load: str | None) -> bool:
     return True
 
 
+class _Progress:
+    """One line on the terminal that tells how far the work has come; silent when it is none."""
+
+    def __enter__(self) -> "_Progress":
+        self._shown = sys.stderr.isatty()
+        return self
+
+    def say(self, words: str) -> None:
+        if self._shown:
+            typer.echo(f"\r\033[K{words} …", err=True, nl=False)
+
+    def __exit__(self, *_: object) -> None:
+        if self._shown:
+            typer.echo("\r\033[K", err=True, nl=False)
+
+
 def _say(message: str) -> None:
     typer.echo(f"tautring: {message}", err=True)
 
@@ -296,11 +315,18 @@ def _fail(message: str, status: int) -> None:
     raise typer.Exit(status)
 
 
+def _stopped(_signal: int, _frame: object) -> None:
+    """Ctrl-C: no traceback, and not the status of a missed target."""
+    _say("stopped; no file was written.")
+    raise SystemExit(STOPPED)
+
+
 def main() -> None:
     """Entry point of the command."""
     # the matrices are small: threads of the linear algebra library only get in each other's way
     for library in ("OPENBLAS", "OMP", "MKL"):
         os.environ.setdefault(f"{library}_NUM_THREADS", "1")
+    signal.signal(signal.SIGINT, _stopped)
     # output of this program is UTF-8 also where the system's habit is another
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):

@@ -12,9 +12,9 @@ simplification). Spread evenly over t that makes, about the middle of the wall,
 
 as springs between the pin's node and one at the same place on a rigid arm from the bone's axis.
 Half or twice the modulus changes the six stiffnesses of a frame of two pins of 6 mm and two wires
-by 0.7 % at most when the pins hold in both cortices; with one cortex each, by 9 % in torsion and 5 %
-at most in the others (``tests/frames/test_pins.py``). Clamps hold a pin rigidly, unless they stand
-on posts: a frame on pins comes out as stiff as it can be.
+by 0.7 % at most when the pins hold in both cortices; with one cortex each, by 9 % in torsion and
+5 % at most in the others (``tests/frames/test_pins.py``). Clamps hold a pin rigidly, unless they
+stand on posts: a frame on pins comes out as stiff as it can be.
 
 A post is a cantilever of a solid round section, stainless steel, from the hole in the ring's
 mid-plane to the clamp.

@@ -1,9 +1,9 @@
 """A mechanism in words: which part can move how, and what would stop it.
 
 The kernel gives free motions as displacements of nodes.  For each part (fragment, ring) the rigid
-motion nearest to its nodes' displacements is taken, against the motion of the rings on the whole;
-the part that moves most is named. With several free motions the space of that part's motions is put
-in simplest form: pure shifts first, then turns.
+motion nearest to its nodes' displacements is taken, against the motion of the rings on the whole,
+or of one of them when they come apart; the part that moves most is named. With several free motions
+the space of that part's motions is put in simplest form: pure shifts first, then turns.
 """
 
 import numpy as np
@@ -33,7 +33,7 @@ def explained(error: MechanismError, parts: Discretised) -> MechanismError:
     else:
         held, advice = "", "Join it to its neighbours with more rods, at different bearings."
         if any(r.rod.end_stiffness == 0.0 and _joins(r.rings, part) for r in parts.construct.rods):
-            advice = f"{advice[:-1]}, or with rods whose ends are not hinged."
+            advice = "Join it to its neighbours with rods whose ends are fixed, or with struts."
     return MechanismError(
         f"{part[0].upper()}{part[1:]} is free to move ({error.state}): it can {words}. "
         f"{held}{advice}",
@@ -60,31 +60,51 @@ def _held_by(place: Construct, fragment: str) -> str:
 
 
 def _culprit(motions: list[dict[str, Array]], parts: Discretised) -> tuple[str, Array, Array]:
-    """Part that moves most against the rings; its (k, 6) motions about its centre (3,)."""
-    model = parts.model
+    """Part that moves most against the rings; its (k, 6) motions about its centre (3,).
+
+    When the rings themselves come apart, it is the ring that moves most against that one which
+    moves with the most others.
+    """
+    known = set(motions[0])
     bodies: dict[str, list[str]] = {}
     for node, body in parts.owner.items():
-        bodies.setdefault(body, []).append(node)
-    known = set(motions[0])
-    best: tuple[float, str, Array, Array] | None = None
-    rings = [n for b, ns in bodies.items() if b.startswith("ring") for n in ns if n in known]
+        if node in known:
+            bodies.setdefault(body, []).append(node)
+    centres = {
+        body: np.mean([parts.model.points[parts.model.node(n)] for n in nodes], axis=0)
+        for body, nodes in bodies.items()
+    }
+    origin = np.zeros(3)
+    rigid = {
+        body: np.array([_rigid(m, nodes, parts, origin) for m in motions])
+        for body, nodes in bodies.items()
+    }
+    rings = [body for body in bodies if body.startswith("ring ")]
+
+    def against(body: str, base: Array) -> Array:
+        """(k, 6) motions of a body about its centre, less those of the base."""
+        less = rigid[body] - base
+        less[:, :3] += np.cross(less[:, 3:], centres[body])
+        return less
+
+    def size(motion: Array) -> float:
+        return float(np.linalg.norm(motion * np.array([1, 1, 1, 50, 50, 50])))
+
+    chosen = list(bodies)
     # one base for all: the motion of all rings together
-    base = [_rigid(m, rings, parts, np.zeros(3)) for m in motions]
-    for body, nodes in bodies.items():
-        own = [n for n in nodes if n in known]
-        if not own:
-            continue
-        centre = np.mean([model.points[model.node(n)] for n in own], axis=0)
-        rows = []
-        for m, b in zip(motions, base, strict=True):
-            carried = np.concatenate([b[:3] + np.cross(b[3:], centre), b[3:]])
-            rows.append(_rigid(m, own, parts, centre) - carried)
-        moved = np.array(rows)
-        size = float(np.linalg.norm(moved * np.array([1, 1, 1, 50, 50, 50])))
-        if best is None or size > best[0] * (1 + 1e-6):
-            best = (size, body, moved, centre)
-    assert best is not None
-    return best[1], best[2], best[3]
+    base = np.array(
+        [_rigid(m, [n for b in rings for n in bodies[b]], parts, origin) for m in motions]
+    )
+    if rings:
+        middle = min(rings, key=lambda r: sum(size(against(o, rigid[r])) for o in rings))
+        apart = [size(against(r, rigid[middle])) for r in rings]
+        if max(apart) > _SMALL * max(size(against(b, rigid[middle])) for b in bodies):
+            base, chosen = rigid[middle], rings
+    best = chosen[0]
+    for body in chosen[1:]:
+        if size(against(body, base)) > size(against(best, base)) * (1 + 1e-6):
+            best = body
+    return best, against(best, base), centres[best]
 
 
 def _rigid(motion: dict[str, Array], nodes: list[str], parts: Discretised, centre: Array) -> Array:

@@ -26,6 +26,7 @@ import numpy as np
 
 from fem import System, compliance
 from fem.algebra import Array
+from fem.mechanisms import Factor
 from frames.discretise import Discretised
 from frames.quantities import STIFFNESSES
 from frames.supports import Mask
@@ -64,13 +65,19 @@ def gap_directions(parts: Discretised, system: System) -> Array:
 
 
 def gap_compliance(
-    parts: Discretised, system: System, tangent: Array, state: str, held: Mask
+    parts: Discretised,
+    system: System,
+    tangent: Array,
+    state: str,
+    held: Mask,
+    factor: Factor | None = None,
 ) -> Array:
     """(6, 6) C at a state with ``tangent`` (n, n): mm/N, rad/(N·mm); anatomical axes.
 
-    held : (n,) see ``frames.supports``.
+    held : (n,) see ``frames.supports``.  factor : of the tangent, when it is there already.
     """
-    return compliance(system, tangent, gap_directions(parts, system), state, held=held)
+    D = gap_directions(parts, system)
+    return compliance(system, tangent, D, state, held=held, factor=factor)
 
 
 def named_stiffnesses(C: Array) -> dict[str, float]:

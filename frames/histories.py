@@ -1,5 +1,5 @@
-"""A load that comes and goes, as in the first days of walking: what is left of the tensions, and what
-movement of the gap stays.
+"""A load that comes and goes, as in the first days of walking: what is left of the tensions, and
+what movement of the gap stays.
 
 Each cycle raises the load from rest in the case's ``load_steps`` and takes it off again in as many.
 Wires that yielded, slipped through a clamp or slid in the bone do not come back; after some cycles
@@ -47,13 +47,15 @@ def follow_histories(
     histories: Sequence[History],
     vectors: Sequence[LoadVector],
     peak: Callable[[Response], Array],
+    say: Callable[[str], None],
 ) -> tuple[HistoryResult, ...]:
-    """All histories of the case, one after the other, each from where the last one ended."""
+    """All histories of the case, one after the other, each from where the last one ended; ``say``
+    is told of every cycle."""
     by_name = {v.name: v for v in vectors}
     out = []
     rest = _Rest(pre.u, pre.law, pre.response)
     for history in histories:
-        rest, result = _follow(pre, rest, history, by_name[history.load], peak)
+        rest, result = _follow(pre, rest, history, by_name[history.load], peak, say)
         out.append(result)
     return tuple(out)
 
@@ -64,12 +66,14 @@ def _follow(
     history: History,
     vector: LoadVector,
     peak: Callable[[Response], Array],
+    say: Callable[[str], None],
 ) -> tuple[_Rest, HistoryResult]:
     case: Case = pre.parts.construct.case
     D = gap_directions(pre.parts, pre.system)
     lost: list[float] = []
     settled = False
     for cycle in range(1, history.cycles + 1):
+        say(f"history of {history.load!r}: cycle {cycle} of at most {history.cycles}")
         before = rest
         rest, spent = _cycle(pre, rest, vector, case.model.load_steps, f"cycle {cycle}")
         lost.append(spent)

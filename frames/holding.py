@@ -5,7 +5,7 @@ tensions is solved with the ideal law (``fem.wire``); any other with the general
 (``fem.wire_holds``), all wires alike, so that every wire has its place in one set.
 
 A tensioner pulls at one end or both. A wire that slides freely in the bone takes the same tension
-from either end, and is pulled from its start.
+from either end: pulled at both, it is drawn out at its start.
 """
 
 from math import inf, isinf, nan
@@ -53,7 +53,7 @@ def hold_of(wire: Wire, case: Case) -> Hold | None:
 
 def pulls(wire: Wire) -> tuple[float, float]:
     """Tension (N) at which tensioners pull at start and end; nan where there is none."""
-    pulled = ("start",) if _is_smooth(wire) else wire.pulled
+    pulled = wire.pulled[:1] if _is_smooth(wire) else wire.pulled
     tensions = (wire.tension, wire.end_tension)
     start, end = (t if e in pulled else nan for e, t in zip(ENDS, tensions, strict=True))
     return start, end

@@ -3,6 +3,9 @@
 Rings joined by rods or struts form groups (a ring in halves is one ring).  One group must hold both
 fragments by wires or pins; any other ring would only hang on its wires and pins, or on nothing, and
 carry no load.
+
+Callus joins the fragments by itself, so that rods across the gap may be away, and even the wires of
+a fragment; then only a ring that hangs on nothing is refused.
 """
 
 from collections.abc import Sequence
@@ -23,14 +26,19 @@ def ring_groups(place: Construct) -> list[set[str]]:
 
 def refuse_loose_parts(place: Construct) -> None:
     """Raise ``MechanismError`` naming the fragment or ring that nothing holds."""
+    groups = ring_groups(place)
+    held = [{h.fragment for h in place.holders if h.part.ring in group} for group in groups]
+    if place.case.bone.callus is not None:
+        for group, fragments in zip(groups, held, strict=True):
+            if not fragments:
+                raise _loose_rings(place, group)
+        return
     for fragment in FRAGMENTS:
-        if not any(h.fragment == fragment for h in place.holders):
+        if not any(fragment in fragments for fragments in held):
             raise MechanismError(
                 f"The {fragment} is held by no wire and no pin: it is free to move in every "
                 "direction. Add at least two crossing wires to it, or pins."
             )
-    groups = ring_groups(place)
-    held = [{h.fragment for h in place.holders if h.part.ring in group} for group in groups]
     if not any(len(h) == 2 for h in held):
         per = {
             f: _rings([g for g, h in zip(groups, held, strict=True) if f in h]) for f in FRAGMENTS
@@ -43,20 +51,23 @@ def refuse_loose_parts(place: Construct) -> None:
         )
     frame = max((g for g, h in zip(groups, held, strict=True) if len(h) == 2), key=len)
     for group in groups:
-        if group is frame:
-            continue
-        own = [h for h in place.holders if h.part.ring in group]
-        free = (
-            f"free to move with the bone, on {' and '.join(by_kind(own))} only"
-            if own
-            else "free to move in every direction"
-        )
-        rings = _rings([group])
-        raise MechanismError(
-            f"{rings[0].upper()}{rings[1:]} {'are' if len(group) > 1 else 'is'} joined to the "
-            f"frame by no rod: {free}, and of no use. Add rods to the neighbouring ring, or take "
-            f"{rings} out."
-        )
+        if group is not frame:
+            raise _loose_rings(place, group)
+
+
+def _loose_rings(place: Construct, group: set[str]) -> MechanismError:
+    own = [h for h in place.holders if h.part.ring in group]
+    free = (
+        f"free to move with the bone, on {' and '.join(by_kind(own))} only"
+        if own
+        else "free to move in every direction"
+    )
+    rings = _rings([group])
+    return MechanismError(
+        f"{rings[0].upper()}{rings[1:]} {'are' if len(group) > 1 else 'is'} joined to the "
+        f"frame by no rod: {free}, and of no use. Add rods to the neighbouring ring, or take "
+        f"{rings} out."
+    )
 
 
 def by_kind(holders: Sequence[WirePlace | PinPlace]) -> list[str]:

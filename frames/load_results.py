@@ -23,7 +23,8 @@ def load_result(
     u, response = solution.u[i], solution.response
     move = gap_directions(parts, system).T @ (u - pre.u)
     state = f"load {vector.name!r}"
-    C = gap_compliance(parts, system, response.tangent[i], state, vector.held)
+    factor = solution.factors[i]
+    C = gap_compliance(parts, system, response.tangent[i], state, vector.held, factor)
     faces = response.contacts
     bone = bone_compression(parts, system, u, faces, i)
     return LoadResult(

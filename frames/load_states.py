@@ -26,9 +26,10 @@ class State:
     """One solved state of one load case.
 
     level λ; u (n,); tension (w,) N, the smallest along each wire; spans (w, 3) N, see
-    ``frames.wire_answers``; peak_stress (w,) MPa; slid (w, 2) mm of wire through the cortices, slipped
-    (w, 2) mm through the clamps since there was no load, all ways counted; opening (p,) mm of the points of the fracture faces,
-    negative where they press, None for a case without; law: that of what follows.
+    ``frames.wire_answers``; peak_stress (w,) MPa; slid (w, 2) mm of wire through the cortices,
+    slipped (w, 2) mm through the clamps since there was no load, all ways counted; opening (p,) mm
+    of the points of the fracture faces, negative where they press, None for a case without; law:
+    that of what follows.
     """
 
     level: float
@@ -85,17 +86,20 @@ def state_at(
     level: float,
     u: Array,
     response: Response,
-    case: int,
+    case: int | None,
     peak: Array,
     law: Law,
     below: State | None = None,
 ) -> State:
-    """The state of one row of a response; peak (w,); below: the state from which it was reached."""
-    spans = span_tensions(response)[case]
-    opening = None if response.contacts is None else response.contacts.gap[case]
+    """The state of one row of a response (None: it has no axis of cases); peak (w,); below: the
+    state from which it was reached.
+    """
+    row = () if case is None else case
+    spans = span_tensions(response)[row]
+    opening = None if response.contacts is None else response.contacts.gap[row]
     slid = np.zeros((len(spans), 2)) if below is None else below.slid
     slipped = np.zeros((len(spans), 2)) if below is None else below.slipped
     if response.held is not None:
-        slid = slid + np.abs(response.held.slip[case])
-        slipped = slipped + np.abs(response.held.clamp_slip[case])
+        slid = slid + np.abs(response.held.slip[row])
+        slipped = slipped + np.abs(response.held.clamp_slip[row])
     return State(level, u, spans.min(axis=-1), spans, peak, slid, slipped, opening, law)

@@ -21,6 +21,7 @@ from typing import Any
 
 import numpy as np
 
+from fem import MechanismError
 from fem.algebra import Array
 from fem.buckling import buckling
 from fem.frequency import frequencies
@@ -30,6 +31,7 @@ from frames.casefile import Case
 from frames.caution import CAUTION
 from frames.checking import check_with_states
 from frames.discretise import Discretised
+from frames.freedom import explained
 from frames.lines import Line, heading, table, wrapped
 from frames.load_states import solve_loads
 from frames.loading import load_vector
@@ -86,12 +88,16 @@ def modes(case: Case, count: int = 6) -> Modes:
         Mode(float(f), *_moves_most(parts, mode))
         for f, mode in zip(found.hertz, found.modes, strict=True)
     )
+    try:
+        factors = tuple(_factors(pre, case))
+    except MechanismError as error:
+        raise explained(error, parts) from error
     push = np.tile([0.0, 0.0, 1.0, 0.0, 0.0, 0.0], len(parts.model.names))
     return Modes(
         case.case.title,
         float(push @ (mass @ push)) * 1000.0,
         shown,
-        tuple(_factors(pre, case)),
+        factors,
     )
 
 

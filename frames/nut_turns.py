@@ -2,8 +2,8 @@
 
 A rod between two rings that is to be longer by δ carries that as a misfit of its column
 (``fem.chord``): free of force at the length L + δ, it pushes the rings apart against everything
-that holds them together (wires and bone, the other rods, closed fracture faces). A metric thread moves
-its nut by one pitch per turn.
+that holds them together (wires and bone, the other rods, closed fracture faces). A metric thread
+moves its nut by one pitch per turn.
 """
 
 from collections.abc import Iterable
@@ -36,6 +36,12 @@ class Turned:
     lengthen_mm: tuple[float, ...]
     u: Array
     law: Law
+
+
+def early_misfit(parts: Discretised) -> Array | None:
+    """``misfit`` of the nuts turned before tensioning; None for a case that turns none at all."""
+    turns = parts.construct.case.nut_turn
+    return misfit(parts, [t for t in turns if t.when == "before tensioning"]) if turns else None
 
 
 def misfit(parts: Discretised, turns: Iterable[NutTurn]) -> Array:

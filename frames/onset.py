@@ -4,7 +4,7 @@ A measure g of the state (peak stress over yield minus one, closing over gap min
 the load level λ; its first zero is bracketed by states already solved and found by inverse
 interpolation through the nearest four of them, or the secant where they do not rise, each trial
 being a full equilibrium. The level returned is good to ``LEVEL_TOLERANCE`` of the full load of its
-path.
+path, to ``KINK_TOLERANCE`` where the measure bends sharply at its zero (touch, slip).
 """
 
 from collections.abc import Callable, Sequence
@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from fem import ConvergenceError, Solution, respond, solve
+from fem import ConvergenceError, Solution, solve
 from fem.algebra import Array
 from fem.stepping import advance
 from fem.system import Response
@@ -22,6 +22,7 @@ from frames.pretension import Pretensioned
 from frames.supports import Mask
 
 LEVEL_TOLERANCE = 1e-3
+KINK_TOLERANCE = 5e-3
 MOST_TRIALS = 30
 
 
@@ -30,8 +31,8 @@ class LoadPath:
     """States of one proportional load, level 1 its largest member; grows as levels are solved.
 
     axial_N : compression along the bone at level 1, None for a wrench. largest : number of the load
-    case at level 1. remembers : whether the way matters (``frames.load_states``), so that a level is reached from the
-    state below it and its past.
+    case at level 1. remembers : whether the way matters (``frames.load_states``), so that a level
+    is reached from the state below it and its past.
     """
 
     pre: Pretensioned
@@ -103,8 +104,8 @@ class LoadPath:
         """The state at which ``measure`` first passes zero from below, or None up to the full load.
 
         Already at or above zero without load: the first state.  kinked : the measure bends sharply
-        at its zero (faces that meet, a wire that begins to slide), where interpolation is of no use;
-        found by halving.
+        at its zero (faces that meet, a wire that begins to slide), where interpolation is of no
+        use; found by halving.
         """
         values = [measure(s) for s in self.states]
         over = next((i for i, g in enumerate(values) if g >= 0.0), None)
@@ -120,7 +121,7 @@ class LoadPath:
                 high = min(high, level)
             else:
                 low = max(low, level)
-            if high - low < LEVEL_TOLERANCE:
+            if high - low < (KINK_TOLERANCE if kinked else LEVEL_TOLERANCE):
                 break
             if not kinked and abs(self._estimate(measure, low, high) - level) < LEVEL_TOLERANCE:
                 return state
@@ -164,14 +165,13 @@ def load_paths(
     ``frames.wire_answers``, rest_peak (w,) before load.
     """
     remembers = way_matters(pre.parts.construct.case)
-    at_rest = respond(pre.system, pre.u[None], pre.law, with_tangent=False)
     stresses = [peak(step.solution.response) for step in states.steps]
     full = peak(states.solution.response)
     paths = []
     for largest, members in group_parallel(vectors):
         top = vectors[largest]
         path = LoadPath(pre, top.force, top.held, top.name, top.axial_N, largest, peak, remembers)
-        last = state_at(0.0, pre.u, at_rest, 0, rest_peak, pre.law)
+        last = state_at(0.0, pre.u, pre.response, None, rest_peak, pre.law)
         path.add(last)
         for level, step, stress in zip(states.levels, states.steps, stresses, strict=True):
             u, response = step.solution.u[largest], step.solution.response

@@ -3,11 +3,13 @@
 Three steps, each an equilibrium:
 
 1. Nuts turned before tensioning lengthen their rods; the wires are still loose.
-2. Wires. With ideal wires (``frames.holding``) and final tensions: equilibrium under the wires' pull
-   alone, then each is locked at the natural length that goes with its tension and place. With the
-   general law they are laid, pulled and locked (``frames.staging``), at once when final tensions are
-   given, in turn when they are dialled.
-3. Nuts turned after tensioning, one table after the other. The fracture faces may meet from here on.
+2. Wires. With ideal wires (``frames.holding``) and final tensions: equilibrium under the pull
+   of the wires alone, then each is locked at the natural length of its tension and place. With the
+   general law they are laid, pulled and locked (``frames.staging``), at once when final tensions
+   are given, in turn when they are dialled.
+3. The fracture faces come into action: where nuts turned before have brought them together, they
+   press from here on, and the wires give. Then nuts turned after tensioning, one table after the
+   other.
 
 The gap of the case is the gap of the tensioned frame (of the frame as built when nuts are turned
 before tensioning, which changes it).
@@ -16,18 +18,18 @@ From there on everything follows from the load.
 """
 
 from dataclasses import dataclass, replace
+from math import ceil
 
 import numpy as np
 
 from fem import Law, Solution, System, lock, make_system, respond, solve
 from fem.algebra import Array
-from fem.contact import contact_state, fresh_history, next_contact_history
-from fem.stepping import carried
+from fem.contact import ContactHistory, contact_state, fresh_history
+from fem.stepping import advance, carried
 from fem.system import Response
-from fem.wire_holds import start as unlaid
 from frames.discretise import POINTS, Discretised
-from frames.nut_turns import Turned, done, misfit, turn_nuts
-from frames.staging import Stage, tension_at_once, tension_in_turn
+from frames.nut_turns import LARGEST_PIECE_MM, Turned, done, early_misfit, turn_nuts
+from frames.staging import Stage, loose, tension_at_once, tension_in_turn
 from frames.supports import Mask, held_at_ankle
 
 STATE = "pretension"
@@ -36,9 +38,9 @@ STATE = "pretension"
 @dataclass(frozen=True)
 class Pretensioned:
     """system; u (n,) before load; law there; response there (tangent of locked wires); solution:
-    how the tensions were found; gap_from (n,): u at which the gap is that of the case: the tensioned
-    frame, or the built one when nuts were turned before tensioning; stages of tensioning (none with
-    ideal wires); nut turns done."""
+    how the tensions were found; gap_from (n,): u at which the gap is that of the case: the
+    tensioned frame, or the built one when nuts were turned before tensioning; stages of tensioning
+    (none with ideal wires); nut turns done."""
 
     parts: Discretised
     system: System
@@ -57,14 +59,12 @@ def pretension(parts: Discretised) -> Pretensioned:
     held = held_at_ankle(parts, system)
     turns = parts.construct.case.nut_turn
     early = [t for t in turns if t.when == "before tensioning"]
-    before = misfit(parts, early) if turns else None
-    ideal = parts.model.held is None
-    found = _ideal(parts, system, before, held) if ideal else _general(parts, system, before, held)
+    found = _ideal(parts, system, held) if parts.model.held is None else _general(parts, system)
     if early:  # the gap of the case is that of the frame as built
-        turned = tuple(done(parts, t, found.u, found.law) for t in early)
-        found = replace(found, gap_from=np.zeros(system.size), turned=turned)
+        found = replace(found, gap_from=np.zeros(system.size))
     if len(parts.model.contacts.names):
-        found = _with_faces(found)
+        found = _with_faces(found, held)
+    found = replace(found, turned=tuple(done(parts, t, found.u, found.law) for t in early))
     after = [t for t in turns if t.when == "after tensioning"]
     for turn in after:
         turned = turn_nuts(parts, found.system, turn, found.law, found.u, held)
@@ -74,7 +74,8 @@ def pretension(parts: Discretised) -> Pretensioned:
     return found
 
 
-def _ideal(parts: Discretised, system: System, longer: Array | None, held: Mask) -> Pretensioned:
+def _ideal(parts: Discretised, system: System, held: Mask) -> Pretensioned:
+    longer = early_misfit(parts)
     tension = np.array([w.wire.tension for w in parts.construct.wires])
     zero = np.zeros((1, system.size))
     law, start = Law(tension=tension, misfit=longer), zero
@@ -88,15 +89,8 @@ def _ideal(parts: Discretised, system: System, longer: Array | None, held: Mask)
     return Pretensioned(parts, system, u, law, respond(system, u, law), found, u)
 
 
-def _general(
-    parts: Discretised, system: System, longer: Array | None, held: Mask
-) -> Pretensioned:
-    wires = parts.model.held
-    assert wires is not None
-    law = Law(held=unlaid(wires.wires, wires.holds), misfit=longer)
-    start = np.zeros((1, system.size))
-    if longer is not None:
-        start = carried(system, start, replace(law, misfit=None), law, held)
+def _general(parts: Discretised, system: System) -> Pretensioned:
+    law, start = loose(parts, system)
     in_turn = parts.construct.case.model.pretension == "dialled"
     tensioned = (tension_in_turn if in_turn else tension_at_once)(parts, system, law, start)
     found, law = tensioned.step.solution, tensioned.law
@@ -105,16 +99,33 @@ def _general(
     return Pretensioned(parts, system, u, law, response, found, u, tensioned.stages)
 
 
-def _with_faces(pre: Pretensioned) -> Pretensioned:
-    """Contacts in action, their gaps counted from where the case gives them."""
+def _with_faces(pre: Pretensioned, held: Mask) -> Pretensioned:
+    """Contacts in action, their gaps counted from where the case gives them. Faces that nuts turned
+    before have pushed into each other come together in pieces, from where they just touch.
+    """
     contacts, system = pre.system.model.contacts, pre.system
     there = pre.gap_from[system.contact_dofs]
     shift = contact_state(contacts, there, fresh_history(contacts), with_tangent=False)
     contacts = replace(contacts, gap=2.0 * contacts.gap - shift.gap)
-    system = replace(system, model=replace(system.model, contacts=contacts))
     fresh = fresh_history(contacts)
-    q = pre.u[system.contact_dofs]
-    past = next_contact_history(contacts, fresh, contact_state(contacts, q, fresh))
-    law = replace(pre.law, contact=past)
-    response = respond(system, pre.u, law)
-    return replace(pre, system=system, law=law, response=response)
+    now = contact_state(contacts, pre.u[system.contact_dofs], fresh, with_tangent=False)
+    past = ContactHistory(now.gap, now.across, fresh.limit)  # nothing has rubbed yet
+    u, law, deepest = pre.u, replace(pre.law, contact=past), -float(now.gap.min())
+    pieces = ceil(max(deepest, 0.0) / LARGEST_PIECE_MM)
+    for k in range(1, pieces + 1):
+        apart = replace(contacts, gap=contacts.gap + deepest * (1.0 - k / pieces))
+        system = replace(system, model=replace(system.model, contacts=apart))
+        u, law = _brought_together(system, u, law, held)
+    system = replace(system, model=replace(system.model, contacts=contacts))
+    return replace(pre, system=system, u=u, law=law, response=respond(system, u, law))
+
+
+def _brought_together(system: System, u: Array, law: Law, held: Mask) -> tuple[Array, Law]:
+    """Equilibrium (n,) of faces that were a little further apart, and its law."""
+    assert law.contact is not None
+    q = u[system.contact_dofs]
+    gap = contact_state(system.model.contacts, q, law.contact, with_tangent=False).gap
+    law = replace(law, contact=replace(law.contact, gap=gap))
+    words = ["bone ends brought together"]
+    step = advance(system, np.zeros((1, system.size)), law, u[None], words, held=held)
+    return step.solution.u[0], step.law.one(0)

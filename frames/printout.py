@@ -4,6 +4,14 @@ from collections.abc import Iterator, Sequence
 
 from frames.caution import CAUTION
 from frames.lines import WIDTH, Line, heading, number, short, table, wrapped
+from frames.printout_parts import (
+    bone_lines,
+    history_lines,
+    legs,
+    nut_turn_lines,
+    pin_lines,
+    stage_lines,
+)
 from frames.quantities import QUANTITIES
 from frames.result import Result
 from frames.result_parts import LoadResult, TargetResult
@@ -12,13 +20,23 @@ from frames.result_parts import LoadResult, TargetResult
 def printout(result: Result) -> Iterator[Line]:
     """The whole result."""
     yield from _verdict(result)
+    yield from _before_load(result)
     yield from _stiffness(result)
     if result.loads:
         yield from _movement(result)
-    yield from _wires(result)
+        yield from bone_lines(result)
+    if result.wires:
+        yield from _wires(result)
+    yield from pin_lines(result)
+    yield from history_lines(result)
     yield from _warnings(result)
     yield Line("")
     yield from wrapped(CAUTION, "", "faint")
+
+
+def _before_load(result: Result) -> Iterator[Line]:
+    yield from stage_lines(result)
+    yield from nut_turn_lines(result)
 
 
 def _verdict(result: Result) -> Iterator[Line]:
@@ -95,6 +113,14 @@ def _wires(result: Result) -> Iterator[Line]:
         yield Line(f"  (the last {last} of {len(result.loads)}; all are in the result file)")
     yield from lines
     yield Line("  Tap tone of the start and end leg, clamp to bone, before load.", "faint")
+    if _uneven(result):
+        yield Line("  Two tensions: those of the start and the end leg.", "faint")
+
+
+def _uneven(result: Result) -> bool:
+    every = [w.legs_N for w in result.wires]
+    every += [w.legs_N for r in result.loads for w in r.wires]
+    return any("/" in legs(pair) for pair in every)
 
 
 def _wire_rows(result: Result, shown: Sequence[LoadResult]) -> list[list[str]]:
@@ -105,10 +131,11 @@ def _wire_rows(result: Result, shown: Sequence[LoadResult]) -> list[list[str]]:
     ]
     for i, w in enumerate(result.wires):
         cells = [short(w.name, 9), short(w.ring, 7), "/".join(f"{f:.0f}" for f in w.tone_Hz)]
-        cells += [f"{w.tension_N:.0f}", f"{w.peak_stress_MPa:.0f}"]
+        cells += [legs(w.legs_N), f"{w.peak_stress_MPa:.0f}"]
         for r in shown:
             under = r.wires[i]
-            tension = "slack" if under.slack else f"{under.tension_N:.0f}"
+            loose = under.slack and max(under.legs_N) <= 0.0
+            tension = "slack" if loose else legs(under.legs_N)
             cells += [tension, f"{under.peak_stress_MPa:.0f}"]
         rows.append(cells)
     return rows

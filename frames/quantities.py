@@ -16,6 +16,7 @@ class Quantity:
     unit : "N/mm", "N·m/deg", "mm", "N" or "MPa".
     needs_load : the quantity has no meaning without a load.
     needs_axial_load : and the load must be one along the bone, other than zero.
+    needs_part : "wire", "pin", or "bone ends" (contact or callus), without which it has no value.
     """
 
     name: str
@@ -23,6 +24,7 @@ class Quantity:
     unit: str
     needs_load: bool = False
     needs_axial_load: bool = False
+    needs_part: str | None = None
 
 
 _STIFFNESSES = (
@@ -44,9 +46,18 @@ _UNDER_LOAD = (
     ),
     Quantity("closing_mm", "closing of the gap", "mm", needs_load=True),
     Quantity("shear_mm", "sideways movement at the gap", "mm", needs_load=True),
-    Quantity("wire_tension_min_N", "smallest wire tension", "N", needs_load=True),
-    Quantity("wire_tension_max_N", "largest wire tension", "N", needs_load=True),
-    Quantity("wire_peak_stress_MPa", "largest stress in a wire", "MPa", needs_load=True),
+    Quantity("wire_tension_min_N", "smallest wire tension", "N", True, needs_part="wire"),
+    Quantity("wire_tension_max_N", "largest wire tension", "N", True, needs_part="wire"),
+    Quantity("wire_peak_stress_MPa", "largest stress in a wire", "MPa", True, needs_part="wire"),
+    Quantity("pin_peak_stress_MPa", "largest stress in a half-pin", "MPa", True, needs_part="pin"),
+    Quantity(
+        "bone_share",
+        "share of the load that passes through the bone ends",
+        "",
+        needs_load=True,
+        needs_axial_load=True,
+        needs_part="bone ends",
+    ),
 )
 
 STIFFNESSES: tuple[str, ...] = tuple(q.name for q in _STIFFNESSES)

@@ -34,8 +34,9 @@ FORMAT_VERSION = 1
 @dataclass(frozen=True)
 class Result:
     """All answers of one check.  matrix: (6, 6) stiffness, N, mm, rad; anterior, medial, proximal,
-    then rotations. touches: which side of the fracture meets from which load; tensioning: its stages
-    where tensions are dialled; nut_turns after tensioning; histories: loads that came and went."""
+    then rotations. touches: which side of the fracture meets from which load; tensioning: its
+    stages where tensions are dialled; nut_turns after tensioning; histories: loads that came and
+    went."""
 
     title: str
     side: str

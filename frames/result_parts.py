@@ -163,8 +163,8 @@ class NutTurnResult:
 @dataclass(frozen=True)
 class HistoryResult:
     """A load put on and taken off again and again. cycles: done, fewer than asked when nothing
-    changed any more (settled). wires: after the last, without load; gap_set: movement of the gap that
-    stays; stiffness at the gap afterwards; lost_Nmm: energy lost in the first and in the last
+    changed any more (settled). wires: after the last, without load; gap_set: movement of the gap
+    that stays; stiffness at the gap afterwards; lost_Nmm: energy lost in the first and in the last
     cycle."""
 
     load: str

@@ -6,23 +6,26 @@ barrel along the ring's axis. Where a clamp stands off its ring on nothing that 
 shows what holds it there.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fem import Model
 from fem.algebra import Array
 from fem.recovery import Along
 from frames.construct import FRAGMENTS, rod_name
 from frames.discretise import Discretised, Part
-from frames.hold_places import SHORTEST_POST_MM, PinPlace, WirePlace
+from frames.discretise_gap import fracture_normal
+from frames.hold_places import PinPlace, WirePlace
 from frames.picture import Strand
 from frames.picture.scene import Kind
 from frames.ring_nodes import RingPlace
 
-PER_PIECE = 9
-"""Places along every member."""
+_PER_PIECE = 9
+_LARGEST_TURN = np.radians(9.0)
+"""A ring is drawn by chords that turn no more than this."""
 
-_BAR_MM = (4.0, 5.0)
+_BAR_MM = (2.0, 4.0)
 """A bar across a ring: how much its diameter exceeds the ring's thickness, its length the width."""
 _BARREL_MM = 14.0
 """A hinge's barrel: how much its length exceeds the ring's thickness."""
@@ -30,6 +33,8 @@ _BARREL_SHARE = 0.7
 """A hinge's barrel: its diameter as a share of the ring's width."""
 _ARM_MM = 3.0
 """Diameter of the bar that stands for a clamp that does not give."""
+_ON_RING_MM = 1.0
+"""A wire or pin no farther than this from a face of its ring lies on it."""
 
 
 @dataclass(frozen=True)
@@ -61,16 +66,22 @@ class _Lines:
     def carried(
         self, name: str, kind: Kind, diameter: float, points: Array, at: Array, motion: Array
     ) -> Strand:
-        """A straight mark with ends (2, 3), moved as a body with the motion (6,) of a place (3,)."""
+        """A straight mark with ends (2, 3), moved as a body with the motion (6,) of a place
+        (3,)."""
         points = points[0] + np.linspace(0.0, 1.0, 5)[:, None] * (points[1] - points[0])
         shift = motion[:3] + np.cross(motion[3:], points - at)
         return Strand(name, kind, points, points + shift, (diameter,))
 
 
+def places_on(model: Model) -> int:
+    """Places along every member that draw it smooth."""
+    return max(_PER_PIECE, 1 + int(np.ceil(model.members.shapes.angle.max() / _LARGEST_TURN)))
+
+
 def member_strands(parts: Discretised, along: Along, moved: Array) -> list[Strand]:
     """Strands of all parts that are members, and of joints of rings.
 
-    along : the members at ``PER_PIECE`` places. moved : (n, 6) displacements of the nodes.
+    along : the members at ``places_on`` places. moved : (n, 6) displacements of the nodes.
     """
     lines, place = _Lines(parts, along, moved), parts.construct
     strands = []
@@ -81,9 +92,14 @@ def member_strands(parts: Discretised, along: Along, moved: Array) -> list[Stran
         size = (rod.rod.effective_diameter_mm,)
         strands.append(lines.strand(name, "rod", size, lines.rows(("rod", name))))
     bone = place.case.bone
+    cut = None
+    if bone.contact is not None and bone.contact.obliquity_deg:
+        x, y, z = fracture_normal(bone.contact, place.sign).tolist()
+        cut = (x, y, z)
     for fragment in FRAGMENTS:
         size_ = (bone.outer_mm, bone.inner_mm)
-        strands.append(lines.strand(fragment, "bone", size_, lines.rows(("bone", fragment))))
+        whole = lines.strand(fragment, "bone", size_, lines.rows(("bone", fragment)))
+        strands.append(replace(whole, cut=cut))
     if ("callus", "callus") in parts.members:
         tube = bone.callus_tube[:2]
         strands.append(lines.strand("callus", "callus", tube, lines.rows(("callus", "callus"))))
@@ -113,7 +129,7 @@ def _ring(lines: _Lines, place: RingPlace) -> list[Strand]:
         hinged = ring.halves == "hinged" and number == 0
         if hinged:
             diameter = _BARREL_SHARE * ring.width_mm
-            half = 0.5 * (ring.thickness_mm + _BARREL_MM) * place.normal
+            half = 0.5 * (ring.thickness_mm + _BARREL_MM) * place.outward(pair[0])
         else:
             diameter = ring.thickness_mm + _BAR_MM[0]
             half = 0.5 * (ring.width_mm + _BAR_MM[1]) * place.outward(pair[0])
@@ -142,9 +158,10 @@ def _arms(lines: _Lines, holder: WirePlace | PinPlace, ring: RingPlace) -> list[
     """Bars from ring to clamp for clamps that stand off it without posts."""
     strands = []
     posts = {post.clamp for post in holder.posts}
+    lying = 0.5 * (ring.ring.thickness_mm + holder.part.diameter_mm)
     for clamp, at in holder.clamps.items():
         height = float((at - ring.centre) @ ring.normal)
-        if clamp in posts or abs(height) < SHORTEST_POST_MM:
+        if clamp in posts or abs(height) <= lying + _ON_RING_MM:
             continue
         foot = at - height * ring.normal
         motion = lines.moved[lines.parts.model.node(clamp)]

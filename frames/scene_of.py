@@ -18,7 +18,7 @@ from frames.checking import Checked
 from frames.gap import gap_directions
 from frames.picture import Scene, Strand
 from frames.pretension import Pretensioned
-from frames.scene_members import PER_PIECE, member_strands
+from frames.scene_members import member_strands, places_on
 from frames.scene_wires import wire_strands
 
 _LARGEST_DRAWN_MM = 12.0
@@ -61,7 +61,7 @@ def frame_scene(checked: Checked, load: str | None = None) -> Scene:
         unit="N",
         magnification=magnification,
         marks=(_gap_mark(strands, magnification, width),),
-        notes=(shown.what, *_faces_note(checked, shown), CAUTION),
+        notes=(shown.what, *_faces_note(shown), CAUTION),
     )
 
 
@@ -83,16 +83,15 @@ def _shown(checked: Checked, load: str | None) -> _Shown:
 
 
 def _closed_mm(pre: Pretensioned, u: Array) -> float:
-    """How much narrower than in the case file the gap is at u (n,), mm. The width in the case file
-    is that of the tensioned frame; nuts and loads change it."""
+    """How much narrower than in the case file the gap is at u (n,), mm."""
     axial = gap_directions(pre.parts, pre.system)[:, 2]
-    return -float(axial @ (u - pre.tensioned))
+    return -float(axial @ (u - pre.gap_from))
 
 
 def _strands(pre: Pretensioned, shown: _Shown) -> tuple[Strand, ...]:
     """Every part as built and as it stands at what is shown."""
     moved = node_displacements(pre.system, shown.u[None])[0]
-    along = along_members(pre.parts.model, moved, PER_PIECE)
+    along = along_members(pre.parts.model, moved, places_on(pre.parts.model))
     return (
         *member_strands(pre.parts, along, moved),
         *wire_strands(pre.parts, moved, shown.response, shown.case),
@@ -100,13 +99,18 @@ def _strands(pre: Pretensioned, shown: _Shown) -> tuple[Strand, ...]:
 
 
 def _magnification(strands: tuple[Strand, ...]) -> float:
+    """Largest step that keeps the drawing readable and the drawn gap open."""
     largest = max(float(np.linalg.norm(s.moved - s.points, axis=1).max()) for s in strands)
-    upper, lower = (s for s in strands if s.kind == "bone")
-    if upper.points[0, 2] < lower.points[0, 2]:
-        upper, lower = lower, upper
-    gap = float(upper.points[0, 2] - lower.points[0, 2])
-    closing = gap - float(upper.moved[0, 2] - lower.moved[0, 2])
-    fitting = [m for m in _SCALES if m * largest <= _LARGEST_DRAWN_MM and m * closing < gap]
+    lower, upper = (s for s in strands if s.kind == "bone")
+    square = np.array(lower.cut or (0.0, 0.0, 1.0))  # to the faces, from distal to proximal
+    gap, left = (
+        float(square @ (b[0] - a[0]))
+        for a, b in ((lower.points, upper.points), (lower.moved, upper.moved))
+    )
+    closing = gap - left
+    fitting = [m for m in _SCALES if m * largest <= _LARGEST_DRAWN_MM]
+    if gap > _CLOSED_MM:  # nuts may have closed it before
+        fitting = [m for m in fitting if m * closing < gap]
     return max(fitting, default=1.0)
 
 
@@ -120,20 +124,16 @@ def _gap_mark(
     return (x, y, z), f"gap {width:.1f} mm" if width > _CLOSED_MM else "gap closed"
 
 
-def _faces_note(checked: Checked, shown: _Shown) -> tuple[str, ...]:
-    """What the picture cannot show of fracture faces that may touch."""
-    contact = checked.pre.parts.construct.case.bone.contact
+def _faces_note(shown: _Shown) -> tuple[str, ...]:
+    """What the picture does not show of fracture faces that may touch."""
     faces = shown.response.contacts
-    if contact is None or faces is None:
+    if faces is None:
         return ()
     pressure = faces.pressure[shown.case]
-    oblique = (
-        f", oblique by {contact.obliquity_deg:g}° (drawn square)" if contact.obliquity_deg else ""
-    )
     if not (pressure > 0.0).any():
-        return (f"fracture faces may touch{oblique}; they do not here",)
+        return ("fracture faces may touch; they do not here",)
     share = float((pressure > 0.0).mean())
     return (
-        f"fracture faces touch{oblique} at {share:.0%} of their points, pressed together by "
+        f"fracture faces touch at {share:.0%} of their points, pressed together by "
         f"{float(pressure.sum()):.0f} N",
     )

@@ -14,12 +14,13 @@ from fem.wire_path import Wires
 from frames.discretise import Discretised
 from frames.hold_places import STATIONS, WirePlace, attachment
 from frames.picture import Strand
-from frames.wire_answers import bending, span_tensions, wire_set
+from frames.wire_answers import span_tensions, wire_set
 
 _PER_SPAN = 13
 _PER_BEAD = 9
 _STEP_MM = 0.01
 """Length over which the colour goes from one span's tension to that of the next."""
+_TOLD_APART_N = 1e-3
 BEAD_THICK, BEAD_LONG = 2.5, 3.0
 """Diameter and length of a bead, in diameters of its wire."""
 
@@ -32,20 +33,28 @@ def wire_strands(
     moved : (n, 6) displacements of the nodes. response, case : bent states and tensions, and the
     row of the load case in them (() where they have no axis of cases).
     """
-    wires, bent = wire_set(parts.model), bending(response)
-    if wires is None or bent is None:
+    wires = wire_set(parts.model)
+    if wires is None:
         return []
-    kinks = np.zeros((len(wires.names), wires.spans.shape[1], 2, 2))
-    if response.held is not None:
-        kinks = response.held.kink[case]
-    slopes, tensions = bent.slopes[case], span_tensions(response)[case]
+    ends, tensions = _end_slopes(wires, response)[case], span_tensions(response)[case]
     strands = []
     for w, place in enumerate(parts.construct.wires):
-        line = _BentWire(parts, wires, w, place, moved, slopes[w], tensions[w], kinks[w])
+        line = _BentWire(parts, wires, w, place, moved, ends[w], tensions[w])
         strands.append(line.strand())
         if place.wire.olive is not None:
             strands.append(line.bead())
     return strands
+
+
+def _end_slopes(wires: Wires, response: Response) -> Array:
+    """(..., w, S-1, 2, 2) elastic slopes of every span at its two ends against its chord, in the
+    two planes across the wire; where the wire has yielded, its kink lies between span and station.
+    """
+    if response.held is not None:
+        return response.held.bending.ends
+    slopes, n = response.wires[0].bending.slopes, wires.spans.shape[1]
+    chord, phi = slopes[..., :n], slopes[..., n:]
+    return np.moveaxis(np.stack([phi[..., :-1] - chord, phi[..., 1:] - chord]), (-1, 0), (-3, -2))
 
 
 class _BentWire:
@@ -58,20 +67,16 @@ class _BentWire:
         number: int,
         place: WirePlace,
         moved: Array,
-        slopes: Array,
+        ends: Array,
         tensions: Array,
-        kinks: Array,
     ) -> None:
-        """slopes (2, 2S-1) and tensions (S-1,) N of the wire; kinks (S-1, 2, 2): plastic slopes of
-        each span at its two ends, in two planes."""
+        """ends (S-1, 2, 2) slopes of each span at its two ends, and tensions (S-1,) N."""
         nodes = [parts.model.node(attachment(place.wire.name, s)) for s in STATIONS]
         self.place, self.tensions = place, tensions
         self.spans, self.across = wires.spans[number], wires.across[number]
         self.EI = float(wires.EI[number])
         self.at, self.shift = parts.model.points[nodes], moved[nodes, :3]
-        chord, phi = slopes[:, : len(self.spans)], slopes[:, len(self.spans) :]
-        self.start = (phi[:, :-1] - chord).T + kinks[:, 0]  # (span, plane)
-        self.end = (phi[:, 1:] - chord).T + kinks[:, 1]
+        self.ends = ends
 
     def along(self, span: int, t: Array) -> tuple[Array, Array]:
         """Points and displacements (k, 3) at shares t (k,) of a span."""
@@ -79,8 +84,8 @@ class _BentWire:
         line = self.at[a] + t[:, None] * (self.at[b] - self.at[a])
         carried = self.shift[a] + t[:, None] * (self.shift[b] - self.shift[a])
         bent = span_deflection(
-            self.start[span],
-            self.end[span],
+            self.ends[span, 0],
+            self.ends[span, 1],
             np.full(2, self.tensions[span]),
             np.full(2, self.EI),
             np.full(2, self.spans[span]),
@@ -96,7 +101,7 @@ class _BentWire:
         value: list[float] = []
         for k, T in enumerate(self.tensions.tolist()):
             t = np.linspace(0.0, 1.0, _PER_SPAN)
-            if k and T != self.tensions[k - 1]:
+            if k and abs(T - self.tensions[k - 1]) > _TOLD_APART_N:
                 t[0] = _STEP_MM / self.spans[k]
             elif k:
                 t = t[1:]

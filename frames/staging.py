@@ -3,7 +3,8 @@
 In each stage one wire, or several at once, is laid where the frame then stands and pulled by a
 tensioner against rings that give. Taking the tensioner off loses a share of the tension (the
 clamp's bite; measured by La Russa et al., Proc IMechE H 2011;225:220-7: the larger part of the loss
-comes with the tensioner's removal); the wire is then locked, and every later stage changes its tension.
+comes with the tensioner's removal); the wire is then locked, and every later stage changes its
+tension.
 
 Take-up is the wire drawn out at a tensioner. With P the path from clamp to clamp, b the shortening
 by bowing, N the natural length, Σ T c the stretch,
@@ -12,12 +13,12 @@ by bowing, N the natural length, Σ T c the stretch,
 
 N₀ = P₀ being the wire as laid, straight and without tension.
 
-What to dial so that all come out at given tensions: with smooth elastic wires the state after stage
-i has wires 1 … i locked at the natural lengths that they have in the end and the others loose, so
-that one solution per stage tells its dial exactly. In general (grip, olives, slip) the dials are
-corrected by what is missing at the end and tried again, D ← D + (wanted - found), which ends after
-at most as many rounds as there are wires where the answer is linear, since a wire changes only those
-tensioned before it.
+What to dial so that all come out at given tensions: with smooth elastic wires the frame after stage
+i has wires 1 … i at the natural lengths that they have in the end and the others loose, so that one
+solution per stage, backwards from the frame tensioned at once, tells its dial. Grips, olives and
+slipping clamps remember more; the dials are then corrected by what is missing at the end and tried
+again, D ← D + (wanted - found) / (1 - drop), which ends after at most as many rounds as there are
+wires where the answer is linear, since a wire changes only those tensioned before it.
 """
 
 from collections.abc import Sequence
@@ -25,19 +26,23 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fem import ConvergenceError, System
+from fem import ConvergenceError, ModelError, System
 from fem.algebra import Array
 from fem.held_wire import HeldState
 from fem.law import Law
-from fem.stepping import Step, advance
+from fem.stepping import Step, advance, carried
 from fem.wire_holds import WireHistory, lay, lock
+from fem.wire_holds import start as unlaid
 from frames.discretise import Discretised
 from frames.holding import drops, tensioning_order, wire_pulls
+from frames.nut_turns import early_misfit
 from frames.supports import held_at_ankle
 
 MOST_ROUNDS = 40
 TENSION_TOLERANCE = 1e-3
 """N to which the search for dials brings every tension."""
+
+_NO_DIALS = "no dials were found with which all wires come out at their tensions"
 
 
 @dataclass(frozen=True)
@@ -79,6 +84,20 @@ def legs(state: HeldState) -> Array:
     return np.asarray(state.tensions[..., [0, -1]])
 
 
+def loose(parts: Discretised, system: System) -> tuple[Law, Array]:
+    """The frame before any wire is laid, with the nuts turned that are turned before: its law, and
+    u (1, n) near its equilibrium.
+    """
+    held = parts.model.held
+    assert held is not None
+    longer = early_misfit(parts)
+    law = Law(held=unlaid(held.wires, held.holds), misfit=longer)
+    u = np.zeros((1, system.size))
+    if longer is not None:
+        u = carried(system, u, replace(law, misfit=None), law, held_at_ankle(parts, system))
+    return law, u
+
+
 def tension_at_once(parts: Discretised, system: System, law: Law, u: Array) -> Tensioned:
     """All wires pulled to their tensions together and locked: each comes out as it was pulled.
 
@@ -104,30 +123,53 @@ def tension_in_turn(
     return stages.done()
 
 
-def dials_for(
-    parts: Discretised, system: System, law: Law, u: Array, wanted: Array
-) -> tuple[Array, Tensioned]:
-    """What to dial (w, 2) so that the legs pulled come out at ``wanted`` (w, 2) N in the end, and how
-    the tensioning then goes. Raises ``ConvergenceError`` when no dials do it.
+def dials_for(parts: Discretised, system: System, law: Law, u: Array) -> tuple[Array, Tensioned]:
+    """What to dial (w, 2) so that the legs pulled come out at the tensions of the case in the end,
+    and how the tensioning then goes. Raises ``ConvergenceError`` when no dials do it.
     """
-    asked = ~np.isnan(wire_pulls(parts.construct.case))
-    dial = np.where(asked, wanted, np.nan)
-    missing = np.inf
+    case = parts.construct.case
+    wanted, kept = wire_pulls(case), 1.0 - drops(case)[:, None]
+    dial = _backwards(parts, system, law, u)
     for _ in range(MOST_ROUNDS):
-        found = tension_in_turn(parts, system, law, u, dial)
-        off = np.where(asked, wanted - found.stages[-1].left, 0.0)
-        missing = float(np.abs(off).max(initial=0.0))
-        if missing < TENSION_TOLERANCE:
+        try:
+            found = tension_in_turn(parts, system, law, u, dial)
+        except ModelError as error:  # beyond what clamps or bone hold
+            raise ConvergenceError(f"{_NO_DIALS}: {error}", state="tensioning") from error
+        off = np.nan_to_num(wanted - found.stages[-1].left)  # legs that are not pulled ask nothing
+        missing = np.abs(off).max(axis=-1)
+        if missing.max(initial=0.0) < TENSION_TOLERANCE:
             return dial, found
-        dial = np.maximum(dial + off, 0.0)
-    worst = int(np.argmax(np.abs(off).max(axis=-1)))
+        dial = np.maximum(dial + off / kept, 0.0)
+    worst = int(np.argmax(missing))
     raise ConvergenceError(
-        f"no dials were found with which all wires come out at their tensions; "
-        f"{parts.wire_names[worst]!r} still misses by {missing:.3g} N. A leg that slides freely "
-        "through the bone, or a clamp that slips, cannot hold what is asked: ask for less, or "
-        "tension in another order.",
+        f"{_NO_DIALS}; {parts.wire_names[worst]!r} still misses by {missing[worst]:.3g} N. A leg "
+        "that slides freely through the bone, or a clamp that slips, cannot hold what is asked: "
+        "ask for less, or tension in another order.",
         state="tensioning",
     )
+
+
+def _backwards(parts: Discretised, system: System, law: Law, u: Array) -> Array:
+    """(w, 2) dials, exact for smooth elastic wires: from the finished frame the wires of the last
+    stage are taken out, then those of the stage before, and so on; what is left in the others is
+    what they were locked with.
+    """
+    case = parts.construct.case
+    dial, kept = wire_pulls(case), 1.0 - drops(case)[:, None]
+    finished = tension_at_once(parts, system, law, u)
+    step, law = finished.step, finished.law
+    none, held = np.zeros_like(u), held_at_ankle(parts, system)
+    for wires in reversed(tensioning_order(case)):
+        state = step.solution.response.held
+        assert state is not None
+        assert law.held is not None
+        rows = list(wires)
+        left = legs(state)[0, rows] / kept[rows]
+        dial[rows] = np.where(np.isnan(dial[rows]), np.nan, left)
+        out = law.held.unlaid | np.isin(np.arange(len(dial)), rows)
+        law = replace(law, held=replace(law.held, unlaid=out))
+        step = advance(system, none, law, step.solution.u, ["tensioning"], held=held)
+    return dial
 
 
 class _Stages:
@@ -145,6 +187,7 @@ class _Stages:
 
     def run(self, which: Sequence[int], dial: Array, drop: Array) -> None:
         """One stage: the wires of these numbers."""
+        rows = list(which)
         chosen = np.isin(np.arange(len(self.wires.names)), which)
         names = tuple(self.wires.names[i] for i in which)
         words = f"tensioning {', '.join(names)}"
@@ -154,11 +197,13 @@ class _Stages:
         self.step = self._solve(words)
         pulled = legs(self._state())[0]
         take_up = tuple(self._take_up(i) for i in which)
-        if (drop[list(which)] > 0.0).any():
+        if (drop[rows] > 0.0).any():
             self._set(self._past().pulled(chosen, dial * (1.0 - drop[:, None])))
             self.step = self._solve(f"{words}, tensioner off")
-        left = legs(self._state())[0]
         self._set(lock(self.wires, self.holds, self._state(), self._past(), chosen))
+        if (legs(self._state())[0, rows] > self.holds.slip[rows]).any():
+            self.step = self._solve(f"{words}, clamped")  # a tensioner holds more than the clamps
+        left = legs(self._state())[0]
         shown = np.where(chosen[:, None], dial, np.nan)
         self.stages.append(Stage(names, shown, pulled, left, take_up))
 

@@ -1,7 +1,8 @@
-"""The tensioning of a frame in order: what to dial at each wire, or what comes out of what is dialled.
+"""The tensioning of a frame in order: what to dial at each wire, or what comes out of what is
+dialled.
 
-With ``pretension = "final"`` the tensions of the case are wanted in the end, and the dials that lead
-there are sought; with ``"dialled"`` they are the dials, and what comes out is told.
+With ``pretension = "final"`` the tensions of the case are wanted in the end, and the dials that
+lead there are sought; with ``"dialled"`` they are the dials, and what comes out is told.
 """
 
 from collections.abc import Iterator
@@ -10,18 +11,18 @@ from typing import Any
 
 import numpy as np
 
-from fem import Law, make_system
-from fem.wire_holds import start as unlaid
+from fem import MechanismError, make_system
 from frames.casefile import Case, CaseError, Problem, replace
 from frames.caution import CAUTION
 from frames.construct import construct
-from frames.discretise import POINTS, discretise
+from frames.discretise import POINTS, Discretised, discretise
+from frames.freedom import explained
 from frames.holding import wire_pulls
 from frames.joined import refuse_loose_parts
 from frames.lines import Line, heading, table, wrapped
 from frames.result_parts import StageResult, StageWire
 from frames.stage_results import stage_results
-from frames.staging import dials_for, tension_in_turn
+from frames.staging import Tensioned, dials_for, loose, tension_in_turn
 
 
 @dataclass(frozen=True)
@@ -53,18 +54,20 @@ def tensioning(case: Case) -> Tensioning:
     place = construct(replace(case, {"model.pretension": "dialled"}))
     refuse_loose_parts(place)
     parts = discretise(place)
-    system = make_system(parts.model, keep=[parts.point_node[p] for p in POINTS])
-    held = parts.model.held
-    assert held is not None
-    law = Law(held=unlaid(held.wires, held.holds))
-    u = np.zeros((1, system.size))
-    wanted = wire_pulls(case)
-    if sought:
-        _, done = dials_for(parts, system, law, u, wanted)
-    else:
-        done = tension_in_turn(parts, system, law, u)
-    asked = tuple((_or_none(s), _or_none(e)) for s, e in wanted.tolist())
+    try:
+        done = _tensioned(parts, sought=sought)
+    except MechanismError as error:
+        raise explained(error, parts) from error
+    asked = tuple((_or_none(s), _or_none(e)) for s, e in wire_pulls(case).tolist())
     return Tensioning(case.case.title, sought, stage_results(place, done.stages), asked)
+
+
+def _tensioned(parts: Discretised, *, sought: bool) -> Tensioned:
+    system = make_system(parts.model, keep=[parts.point_node[p] for p in POINTS])
+    law, u = loose(parts, system)
+    if sought:
+        return dials_for(parts, system, law, u)[1]
+    return tension_in_turn(parts, system, law, u)
 
 
 def _or_none(value: float) -> float | None:

@@ -1,4 +1,5 @@
-"""Where a wire runs in the transverse plane: its line, its clamps, its cortices.
+"""Lines and circles in the transverse plane: where a wire that lies across the bone runs, and where
+it meets ring and bone. Tilted rings, wires and pins: ``frames.space_line``.
 
 Axes: x anterior, y towards the patient's left, origin on the bone axis. Medial is +y on a right
 leg and -y on a left one; ``sign`` (see `side_sign`) is +1 or -1 accordingly, so a point given as
@@ -29,18 +30,6 @@ class WireLine:
 
     direction: Point
     foot: Point
-
-
-@dataclass(frozen=True)
-class WirePoints:
-    """A wire's line and the four points on it, mm, in order start clamp to end clamp."""
-
-    direction: Point
-    foot: Point
-    start_clamp: Point
-    start_cortex: Point
-    end_cortex: Point
-    end_clamp: Point
 
 
 def side_sign(side: str) -> float:
@@ -95,28 +84,3 @@ def meet_circle(line: WireLine, centre: Point, radius: float) -> tuple[Point, Po
     half_chord = math.sqrt((radius - distance) * (radius + distance))
     start, end = middle + half_chord, middle - half_chord
     return (fx + start * dx, fy + start * dy), (fx + end * dx, fy + end * dy)
-
-
-def wire_points(
-    sign: float,
-    bearing_deg: float,
-    offset_mm: float,
-    centre_mm: Point,
-    hole_circle_mm: float,
-    bone_outer_mm: float,
-) -> WirePoints:
-    """Line, clamps and cortices of a wire.
-
-    centre_mm : centre of its ring as (anterior, medial) from the bone axis.
-    hole_circle_mm, bone_outer_mm : diameters.
-    Raises ValueError when the line misses the hole circle or the bone.
-    """
-    line = wire_line(sign, bearing_deg, offset_mm)
-    clamps = meet_circle(line, to_xy(sign, centre_mm), hole_circle_mm / 2)
-    cortices = meet_circle(line, (0.0, 0.0), bone_outer_mm / 2)
-    if clamps is None or cortices is None:
-        missed = "the hole circle" if clamps is None else "the bone"
-        raise ValueError(
-            f"a wire at bearing {bearing_deg:g}°, offset {offset_mm:g} mm misses {missed}"
-        )
-    return WirePoints(line.direction, line.foot, clamps[0], cortices[0], cortices[1], clamps[1])

@@ -47,6 +47,22 @@ def _has_axial_load(tables: Tables, target: Target, place: str) -> Iterator[Prob
         )
 
 
+def _has_its_part(tables: Tables, target: Target, place: str) -> Iterator[Problem]:
+    """A quantity of wires, pins or bone ends needs some."""
+    part = QUANTITIES[target.quantity].needs_part
+    if part is None:
+        return
+    if part == "bone ends":
+        bone = tables.bone
+        there = bone.contact is not None or bone.callus is not None
+        lacking = "needs [bone.contact] or [bone.callus]: through an open gap nothing passes"
+    else:
+        there = bool(parts_of(tables, part))
+        lacking = f"needs a {part}, and the case has none"
+    if not there:
+        yield Problem(f"{place}, quantity", f"{target.quantity} {lacking}")
+
+
 def _ordered_bounds(tables: Tables, target: Target, place: str) -> Iterator[Problem]:
     low, high = target.at_least, target.at_most
     if low is not None and high is not None and low > high:
@@ -59,4 +75,4 @@ def _ordered_bounds(tables: Tables, target: Target, place: str) -> Iterator[Prob
 
 
 LOAD_CHECKS = (_has_body_mass,)
-TARGET_CHECKS = (_names_its_load, _has_axial_load, _ordered_bounds)
+TARGET_CHECKS = (_names_its_load, _has_axial_load, _has_its_part, _ordered_bounds)

@@ -53,14 +53,14 @@ def _meets_tilted_ring(tables: Tables, part: Held, place: str) -> Iterator[Probl
     if abs(part.offset_mm) >= tables.bone.outer_mm / 2:
         raise NotKnown("offset_mm")  # told already
     places = _places(tables, part, ring)
-    if places.cortices is None:
+    if places.cortices is None:  # only where the tilts of ring and line make up a right angle
         yield Problem(
-            f"{place}, offset_mm",
-            f'the {_kind(place)} passes beside the bone: ring "{part.ring}" is tilted by '
-            f"{plain_number(ring.tilt_deg)}°, and its line misses the bone (outer_mm = "
-            f"{plain_number(tables.bone.outer_mm)} in [bone])",
-            part.offset_mm,
+            f"{place}, tilt_deg",
+            f'its line runs along the bone and does not go through it: ring "{part.ring}" is '
+            f"tilted by {plain_number(ring.tilt_deg)}° already",
+            part.tilt_deg,
         )
+        return
     circle = (
         f'the hole circle of tilted ring "{part.ring}" (diameter '
         f"{plain_number(ring.hole_circle_mm)} mm)"
@@ -68,8 +68,6 @@ def _meets_tilted_ring(tables: Tables, part: Held, place: str) -> Iterator[Probl
     if places.clamps is None:
         said = f"the {_kind(place)}'s line does not meet {circle}"
         yield Problem(f"{place}, ring", said)
-    if places.cortices is None:
-        return
     for called, clamp, k in _clamps(place, places):
         outward = dot(apart(places.cortices[k], clamp), places.line.direction)
         reach = outward if k == 0 else -outward

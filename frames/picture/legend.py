@@ -1,12 +1,14 @@
-"""What tells how to read the picture: axes in the words of anatomy, scale, colour bar."""
+"""What tells how to read the picture: axes in the words of anatomy, scale, colour bar, kinds of
+part.
+"""
 
 import numpy as np
 
 from frames.picture import words
-from frames.picture.colour import INK, SCALE
-from frames.picture.layout import BAR, LEADING, MARGIN, SMALL, TEXT, Layout
+from frames.picture.colour import BONE_OPACITY, INK, PART, SCALE, SHEET
+from frames.picture.layout import BAR, LEADING, MARGIN, SMALL, SWATCH, TEXT, Layout
 from frames.picture.pen import Across, Pen
-from frames.picture.scene import Floats, Scene
+from frames.picture.scene import WORDS, Floats, Kind, Scene
 from frames.picture.view import View, medial
 
 
@@ -81,6 +83,51 @@ def draw_colour_bar(pen: Pen, scene: Scene, layout: Layout) -> None:
     if beyond[0]:
         text = f"down to {words.number(values.min())}"
         pen.write((left, bottom + 26.0 * unit), text, SMALL)
+
+
+def draw_key(pen: Pen, layout: Layout, y: float) -> None:
+    """Kinds of part in words, each after a sample of its colour and shape; y : px of its top."""
+    unit, step = layout.unit, LEADING * SMALL * layout.unit
+    for number, line in enumerate(layout.key):
+        middle = y + (number + 0.5) * step
+        for x, kind in line:
+            left = MARGIN * unit + x
+            draw_sample(pen, kind, np.array([left + 0.4 * SWATCH * unit, middle]))
+            pen.write((left + SWATCH * unit, middle), WORDS[kind], SMALL)
+
+
+def draw_sample(pen: Pen, kind: Kind, at: Floats) -> None:
+    """What a kind of part looks like: a stroke as thick as the part beside others, a bead, a patch
+    of callus; joints on a piece of ring.  at : (2,) px of its middle."""
+    unit = pen.unit
+    half = 0.35 * SWATCH * unit
+    shapes = {"rod": (half, 4.0), "post": (half, 6.0), "arm": (half, 2.5), "pin": (half, 5.0)}
+    if kind in ("joint", "hinge"):
+        stroke(pen, at, (half, 0.0), PART["ring"], 9.0)
+        across = (0.0, 8.0 * unit) if kind == "joint" else (0.0, 11.0 * unit)
+        stroke(pen, at, across, PART[kind], 5.0 if kind == "joint" else 10.0)
+    elif kind == "olive":
+        stroke(pen, at, (half, 0.0), PART["wire"], 2.5)
+        turn = np.linspace(0.0, 2.0 * np.pi, 40)
+        oval = at + unit * np.stack([9.0 * np.cos(turn), 6.0 * np.sin(turn)], axis=1)
+        pen.axes.fill(*oval.T, color=PART["olive"], linewidth=0.0)
+    elif kind == "callus":
+        seen = BONE_OPACITY * np.array(PART["callus"]) + (1.0 - BONE_OPACITY) * np.array(SHEET)
+        stroke(pen, at, (half, 0.0), tuple(seen.tolist()), 14.0)
+    else:
+        length, width = shapes[kind]
+        stroke(pen, at, (length, 0.0), PART[kind], width)
+
+
+def stroke(
+    pen: Pen,
+    at: Floats,
+    half: tuple[float, float],
+    colour: tuple[float, float, float],
+    width: float,
+) -> None:
+    ends = np.array([at - half, at + half])
+    pen.line(ends, colour=colour, width=width, solid_capstyle="butt")
 
 
 def round_numbers(low: float, high: float) -> Floats:

@@ -13,7 +13,7 @@ from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 
 from frames.picture.colour import SHEET, colours, see_through
-from frames.picture.scene import Floats, Scene, Strand
+from frames.picture.scene import TUBES, Floats, Scene, Strand
 from frames.picture.sweep import Surface
 from frames.picture.view import View
 
@@ -22,14 +22,14 @@ LIGHT = np.array([-0.45, 0.55, 0.70]) / np.linalg.norm([-0.45, 0.55, 0.70])  # r
 AMBIENT = 0.5
 BRIGHTER = 1.1
 # mm towards the eye: a wire lies on a ring and its faces are much smaller than the ring's, so
-# that sorting by the middles of faces would let the ring cover it here and there
-WIRE_IN_FRONT = 2.0
+# that sorting by the middles of faces would let the ring cover it here and there; marks alike
+IN_FRONT = {"wire": 2.0, "pin": 2.0, "olive": 3.0, "joint": 6.0, "hinge": 6.0}
 
 
 def paint(scene: Scene, surfaces: list[Surface], view: View) -> np.ndarray:
     """(h, w, 3) picture, 0 to 255, of ``surfaces``, one for each strand of ``scene``."""
     parts = list(zip(scene.strands, surfaces, strict=True))
-    inside = _sheet([_faces(scene, s, f, view) for s, f in parts if s.kind != "bone"], view)
+    inside = _sheet([_faces(scene, s, f, view) for s, f in parts if s.kind not in TUBES], view)
     whole = _sheet([_faces(scene, s, f, view) for s, f in parts], view)
     return see_through(whole, inside)
 
@@ -52,7 +52,7 @@ def _faces(scene: Scene, strand: Strand, surface: Surface, view: View) -> _Faces
     colour = colours(scene, strand, surface)[seen]
     light = np.stack([view.right, view.up, view.eye], axis=1) @ LIGHT
     bright = AMBIENT + (1.0 - AMBIENT) * np.clip(normals[seen] @ light, 0.0, 1.0)
-    forward = WIRE_IN_FRONT if strand.kind == "wire" else 0.0
+    forward = IN_FRONT.get(strand.kind, 0.0)
     return _Faces(
         view.pixels(corners),
         np.clip(BRIGHTER * bright[:, None] * colour, 0.0, 1.0),

@@ -14,7 +14,7 @@ import pyvista
 
 from frames.picture.colour import SHEET, colours, see_through
 from frames.picture.probe import off_screen
-from frames.picture.scene import Scene, Strand
+from frames.picture.scene import TUBES, Scene, Strand
 from frames.picture.sweep import Surface
 from frames.picture.view import View
 
@@ -38,7 +38,7 @@ def render(scene: Scene, surfaces: list[Surface], view: View) -> np.ndarray:
             plotter.enable_anti_aliasing("ssaa")
             whole = _taken(plotter)
             for strand, actor in zip(scene.strands, actors, strict=True):
-                actor.visibility = strand.kind != "bone"
+                actor.visibility = strand.kind not in TUBES
             return see_through(whole, _taken(plotter))
         finally:
             plotter.close()

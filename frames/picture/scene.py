@@ -30,6 +30,18 @@ Kind = Literal[
     "ring", "rod", "wire", "bone", "callus", "pin", "post", "arm", "olive", "joint", "hinge"
 ]
 TUBES = ("bone", "callus")
+PLAIN: frozenset[Kind] = frozenset(("ring", "rod", "wire", "bone"))
+WORDS: dict[Kind, str] = {
+    "rod": "rod",
+    "post": "post",
+    "arm": "rigid clamp",
+    "pin": "half-pin",
+    "olive": "olive (stopper bead)",
+    "callus": "callus",
+    "joint": "bolted joint",
+    "hinge": "hinge",
+}
+"""What kinds of part are called where the picture explains them."""
 
 
 class PictureError(Exception):
@@ -57,6 +69,7 @@ class Strand:
         a bone or callus, inner 0 for a solid one; (diameter,) of anything else.
     value : (n,) the scene's quantity along the line, coloured on wires; None to leave it out.
     closed : whether the last point joins the first (which need not be repeated).
+    cut : normal of the plane in which the first end of a bone is cut; None for square to its line.
     """
 
     name: str
@@ -66,6 +79,7 @@ class Strand:
     size: tuple[float, ...]
     value: Floats | None = None
     closed: bool = False
+    cut: tuple[float, float, float] | None = None
 
     def __post_init__(self) -> None:
         if self.kind not in SIZES:

@@ -20,11 +20,12 @@ from frames.picture.layout import (
     TRIAD,
     Layout,
 )
-from frames.picture.legend import draw_axes, draw_colour_bar, draw_scale
+from frames.picture.legend import draw_axes, draw_colour_bar, draw_key, draw_scale
 from frames.picture.pen import Across, Pen
 from frames.picture.scene import Floats, Scene, Strand
 from frames.picture.view import View
 
+MARKS = ("olive", "joint", "hinge", "callus", "arm")  # drawn with the parts on which they lie
 SEEN_TO_MOVE = 1.0  # sheet units, least movement on the sheet for which dashes are drawn
 
 Named = tuple[Floats, str]  # (2,) px of the part to which the name is tied, and the name
@@ -61,6 +62,7 @@ def write_heading_and_notes(pen: Pen, layout: Layout) -> None:
     for line in layout.subheading:
         pen.write((x, y), line, SMALL, along="top", colour=PALE_INK)
         y += LEADING * SMALL * layout.unit
+    draw_key(pen, layout, y + 6.0 * layout.unit)
     y = layout.size[1] - MARGIN * layout.unit
     for line in reversed(layout.notes):
         pen.write((x, y), line, SMALL, along="baseline", colour=INK)
@@ -70,6 +72,8 @@ def write_heading_and_notes(pen: Pen, layout: Layout) -> None:
 def draw_unloaded(pen: Pen, scene: Scene, view: View) -> None:
     """Thin dashes along the lines of parts that are seen to move, as they stand without load."""
     for strand in scene.strands:
+        if strand.kind in MARKS:
+            continue
         line = view.pixels(strand.points)
         shift = np.abs(line - view.pixels(strand.drawn(scene.magnification)))
         if shift.max() < SEEN_TO_MOVE * pen.unit:
@@ -80,9 +84,13 @@ def draw_unloaded(pen: Pen, scene: Scene, view: View) -> None:
 
 
 def name_parts(pen: Pen, scene: Scene, view: View, layout: Layout) -> None:
-    """Names of rings on the left of the frame, of wires with their value on its right."""
+    """Names of rings on the left of the frame, of wires with their value on its right, of half-pins
+    on the side from which they come.
+    """
     _, top, _, bottom = layout.area
+    above_axes = bottom - TRIAD[1] * layout.unit  # they stand in the lower left corner
     everything = np.concatenate([view.pixels(s.drawn(scene.magnification)) for s in scene.strands])
+    middle = 0.5 * (everything[:, 0].min() + everything[:, 0].max())
     rings: list[Named] = []
     wires: list[Named] = []
     for strand in scene.strands:
@@ -92,13 +100,16 @@ def name_parts(pen: Pen, scene: Scene, view: View, layout: Layout) -> None:
         elif strand.kind == "wire":
             name = named_with_value(strand, scene.unit, (NAMES_RIGHT - 50.0) * pen.unit, pen)
             wires.append((line[0] if line[0, 0] > line[-1, 0] else line[-1], name))
+        elif strand.kind == "pin":
+            at_side = line[0, 0] < middle and line[0, 1] < above_axes
+            (rings if at_side else wires).append((line[0], strand.name))
     rings += [(view.pixels(np.array([place]))[0], words_) for place, words_ in scene.marks]
     gap = 45.0 * layout.unit
     at_left = everything[:, 0].min() - gap
     lowest = bottom
     longest = max((words.width_of(name, SMALL * layout.unit) for _, name in rings), default=0.0)
     if at_left - longest < (MARGIN + TRIAD[0]) * layout.unit:
-        lowest = bottom - TRIAD[1] * layout.unit  # the axes stand below
+        lowest = above_axes
     write_names(pen, rings, at_left, (top, lowest), -1.0, NAMES_LEFT)
     write_names(pen, wires, everything[:, 0].max() + gap, (top, bottom), 1.0, NAMES_RIGHT)
 

@@ -15,10 +15,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from frames.picture.scene import Floats, Strand
+from frames.picture.scene import TUBES, Floats, Strand
 
 STEP = 4.0  # mm, longest piece of a line and longest edge of a flat section
-SIDES = {"rod": 16, "wire": 12, "bone": 48}
+SIDES = {
+    **dict.fromkeys(("rod", "post", "arm", "pin", "joint"), 16),
+    **dict.fromkeys(("bone", "callus"), 48),
+    "wire": 12,
+    "olive": 20,
+    "hinge": 24,
+}
+BEAD = 2.5  # a bead is at least so many times as thick as the thinnest wire
+BLUNT = 0.95  # share of an ellipsoid's half length at which the ends of a bead are cut off
 
 
 @dataclass(frozen=True)
@@ -47,17 +55,19 @@ def surface(strand: Strand, line: Floats, diameter_at_least: float = 0.0) -> Sur
     """Solid of ``strand`` swept along ``line``.
 
     line : (n, 3) mm, drawn positions of its points, in order.
-    diameter_at_least : mm, thinnest that a wire is drawn, so that it stays visible.
+    diameter_at_least : mm, thinnest that a wire is drawn, so that it stays visible; a bead is
+        then enlarged as much more as it is thicker than its wire.
     """
     line, value = short_pieces(line, strand.value, strand.closed)
     u, v = across(line, strand.closed, planar=strand.kind == "ring")
     outline, hole = outlines(strand, diameter_at_least)
     shells = [outline] if hole is None else [outline, hole[::-1]]
+    thick = bead(line) if strand.kind == "olive" else np.ones(len(line))
     corners: list[Floats] = []
     quads: list[NDArray[np.intp]] = []
     for shell in shells:
         start = sum(len(c) for c in corners)
-        corners.append(place(line, u, v, shell))
+        corners.append(slanted(strand, line, place(line, u, v, shell, thick)))
         quads.append(start + shell_quads(len(line), len(shell), strand.closed))
     if not strand.closed:
         inner = np.zeros_like(outline) if hole is None else hole
@@ -65,7 +75,8 @@ def surface(strand: Strand, line: Floats, diameter_at_least: float = 0.0) -> Sur
             start = sum(len(c) for c in corners)
             at = slice(end, end + 1)
             both = np.concatenate([outline, inner])
-            corners.append(place(line[at], u[at], v[at], both))
+            cap = place(line[at], u[at], v[at], both, thick[at])
+            corners.append(slanted(strand, line, cap, 1) if turned else cap)
             quads.append(start + cap_quads(len(outline), turned))
     points = np.concatenate(corners)
     of_corner = None
@@ -125,10 +136,10 @@ def outlines(strand: Strand, diameter_at_least: float) -> tuple[Floats, Floats |
     if strand.kind == "ring":
         return rectangle(*strand.size), None
     sides = SIDES[strand.kind]
-    if strand.kind == "bone":
+    if strand.kind in TUBES:
         outer, inner = strand.size
         return circle(outer, sides), circle(inner, sides) if inner > 0.0 else None
-    least = diameter_at_least if strand.kind == "wire" else 0.0
+    least = {"wire": 1.0, "olive": BEAD}.get(strand.kind, 0.0) * diameter_at_least
     return circle(max(strand.size[0], least), sides), None
 
 
@@ -149,8 +160,35 @@ def rectangle(width: float, thickness: float) -> Floats:
     return np.concatenate(edges)
 
 
-def place(line: Floats, u: Floats, v: Floats, outline: Floats) -> Floats:
-    """(n*m, 3) corners of ``outline`` (m, 2) at every point of ``line`` (n, 3)."""
+def bead(line: Floats) -> Floats:
+    """(n,) thickness of a bead along ``line`` (n, 3), 1 in its middle: an ellipsoid, ends cut."""
+    length = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1)))
+    return np.asarray(np.sqrt(1.0 - (BLUNT * (2.0 * length / length[-1] - 1.0)) ** 2))
+
+
+def slanted(strand: Strand, line: Floats, corners: Floats, sections: int | None = None) -> Floats:
+    """``corners`` (k*m, 3) at the first k = ``sections`` points of ``line`` (n, 3), at all unless
+    given, with the first end cut in the plane of the strand's ``cut``.
+
+    With the normal c and the tangent t there, a corner at r from the line is shifted along t to
+    c·(r + shift) = 0; farther on the shift fades, over twice the largest, so that no section
+    overtakes the next.
+    """
+    if strand.cut is None:
+        return corners
+    way, normal = unit(line[1] - line[0]), np.array(strand.cut)
+    at = line[:sections, None]
+    slope = -(corners.reshape(len(at), -1, 3) - at) @ normal / (normal @ way)
+    far = (at[:, 0] - line[0]) @ way / max(2.0 * float(np.abs(slope).max()), 1e-9)
+    shift = slope * np.clip(1.0 - far, 0.0, 1.0)[:, None]
+    return np.asarray(corners + (shift[..., None] * way).reshape(-1, 3))
+
+
+def place(line: Floats, u: Floats, v: Floats, outline: Floats, thick: Floats) -> Floats:
+    """(n*m, 3) corners of ``outline`` (m, 2) at every point of ``line`` (n, 3), ``thick`` (n,)
+    times as large.
+    """
+    u, v = u * thick[:, None], v * thick[:, None]
     corners = line[:, None] + outline[None, :, :1] * u[:, None] + outline[None, :, 1:] * v[:, None]
     return corners.reshape(-1, 3)
 

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from frames.quantities import QUANTITIES, STIFFNESSES
 from frames.sizes import MATERIALS, THREADS, stress_diameter
+from frames.space_line import Vector, line_places, ring_plane
 from frames.wire_line import (
     bearing_about,
     circle_point,
@@ -16,8 +17,21 @@ from frames.wire_line import (
     to_xy,
     unit_direction,
     wire_line,
-    wire_points,
 )
+
+LEVEL, HEIGHT = 40.0, 3.4
+
+
+def points_of(
+    sign: float, bearing: float, offset: float, centre: tuple[float, float], bone: float = 26.0
+) -> list[Vector]:
+    """Start clamp, start cortex, end cortex, end clamp of a wire across the bone."""
+    plane = ring_plane(sign, LEVEL, centre)
+    found = line_places(sign, plane, 174.0, bone, bearing, offset, HEIGHT)
+    assert found.clamps is not None
+    assert found.cortices is not None
+    return [found.clamps[0], *found.cortices, found.clamps[1]]
+
 
 signs = st.sampled_from([1.0, -1.0])
 bearings = st.floats(-360, 360)
@@ -44,25 +58,28 @@ def test_offset_is_towards_the_bearing_and_a_right_angle() -> None:
 
 def test_points_of_a_wire_by_hand() -> None:
     """3-4-5 triangles: ring of radius 87 about (-12, 3), wire forward, 63 medial of its centre."""
-    points = wire_points(1.0, 0.0, 5.0, (-12.0, 3.0), 174.0, 26.0)
-    half = math.sqrt(87.0**2 - 2.0**2)
-    assert points.start_clamp == pytest.approx((-12.0 + half, 5.0))
-    assert points.end_clamp == pytest.approx((-12.0 - half, 5.0))
-    assert points.start_cortex == pytest.approx((12.0, 5.0))  # 5, 12, 13
-    assert points.end_cortex == pytest.approx((-12.0, 5.0))
+    points = points_of(1.0, 0.0, 5.0, (-12.0, 3.0))
+    half, level = math.sqrt(87.0**2 - 2.0**2), LEVEL + HEIGHT
+    assert points[0] == pytest.approx((-12.0 + half, 5.0, level))
+    assert points[1] == pytest.approx((12.0, 5.0, level))  # 5, 12, 13
+    assert points[2] == pytest.approx((-12.0, 5.0, level))
+    assert points[3] == pytest.approx((-12.0 - half, 5.0, level))
     # on a left leg the same medial positions lie on the other side
-    left = wire_points(-1.0, 0.0, 5.0, (-12.0, 3.0), 174.0, 26.0)
-    assert left.start_clamp == (points.start_clamp[0], -points.start_clamp[1])
+    left = points_of(-1.0, 0.0, 5.0, (-12.0, 3.0))
+    assert left[0] == (points[0][0], -points[0][1], level)
 
 
 def test_lines_that_miss() -> None:
     line = wire_line(1.0, 30.0, 13.0)
     assert meet_circle(line, (0.0, 0.0), 13.0 - 1e-9) is None
     assert meet_circle(line, (0.0, 0.0), 13.0 + 1e-9) is not None
-    with pytest.raises(ValueError, match="a wire at bearing 30°, offset 13 mm misses the bone"):
-        wire_points(1.0, 30.0, 13.0, (0.0, 0.0), 174.0, 25.9)
-    with pytest.raises(ValueError, match="misses the hole circle"):
-        wire_points(1.0, 0.0, 0.0, (0.0, 88.0), 174.0, 26.0)
+    square = ring_plane(1.0, LEVEL, (0.0, 0.0))
+    beside_bone = line_places(1.0, square, 174.0, 25.9, 30.0, 13.0, HEIGHT)
+    assert beside_bone.cortices is None
+    assert beside_bone.clamps is not None
+    beside_ring = line_places(1.0, ring_plane(1.0, 0.0, (0.0, 88.0)), 174.0, 26.0, 0.0, 0.0, HEIGHT)
+    assert beside_ring.clamps is None
+    assert beside_ring.cortices is not None
 
 
 @given(signs, bearings, st.floats(-40, 40), st.floats(-30, 30), st.floats(-30, 30))
@@ -90,12 +107,9 @@ def test_points_lie_on_line_and_circle(
 def test_left_is_the_mirror_image_of_right(
     bearing: float, offset: float, anterior: float, medial: float
 ) -> None:
-    right, left = (
-        wire_points(sign, bearing, offset, (anterior, medial), 174.0, 26.0) for sign in (1.0, -1.0)
-    )
-    for name in right.__dataclass_fields__:
-        x, y = getattr(right, name)
-        assert getattr(left, name) == (x, -y)
+    right, left = (points_of(sign, bearing, offset, (anterior, medial)) for sign in (1.0, -1.0))
+    for (x, y, z), mirrored in zip(right, left, strict=True):
+        assert mirrored == (x, -y, z)
 
 
 @given(signs, bearings, st.floats(-30, 30), st.floats(-30, 30))

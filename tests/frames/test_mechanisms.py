@@ -72,8 +72,8 @@ def test_no_wire_in_a_fragment(fragment: str) -> None:
     names = ("W1", "W2") if fragment == "proximal" else ("W3", "W4")
     error = refusal(_without(cases.small(loads=[LOAD]), *names))
     assert str(error) == (
-        f"The {fragment} fragment is held by no wire: it is free to move in every direction. "
-        "Add at least two crossing wires to it."
+        f"The {fragment} fragment is held by no wire and no pin: it is free to move in every "
+        "direction. Add at least two crossing wires to it, or pins."
     )
 
 
@@ -214,3 +214,101 @@ def test_rings_a_hair_apart_are_no_mechanism_of_the_members() -> None:
         answers(raw)
     except CaseError as error:
         assert "level" in str(error)
+
+
+def _pin(name: str, on: str, bearing: float, height: float, **other: float) -> Raw:
+    place = {"bearing_deg": bearing, "height_mm": height, "diameter_mm": 5.0}
+    return {"name": name, "ring": on, **place, **other}
+
+
+@pytest.mark.parametrize("cortices", [1, 2])
+def test_one_pin_holds_a_fragment(cortices: int) -> None:
+    """It is threaded into the bone and a beam: soft, but no mechanism."""
+    raw = _without(cases.small(), "W1", "W2")
+    raw["pin"] = [_pin("P1", "R1", 30.0, 12.0, cortices=cortices)]
+    assert min(answers(raw).stiffness.values()) > 0.0
+
+
+def test_one_wire_and_a_pin_across_it() -> None:
+    raw = _without(cases.small(), "W1")
+    raw["pin"] = [_pin("P1", "R1", 30.0, 12.0)]
+    assert min(answers(raw).stiffness.values()) > 0.0
+
+
+def test_a_loose_ring_that_carries_pins() -> None:
+    raw = cases.frame()
+    raw["rod"] = [rod for rod in raw["rod"] if "R4" not in rod["rings"]]
+    raw["pin"] = [_pin("P1", "R4", 30.0, 12.0)]
+    message = str(refusal(raw))
+    assert message.startswith("Ring R4 is joined to the frame by no rod")
+    assert "on wires W7, W8 and pin P1 only" in message
+
+
+def test_pins_hold_the_other_fragment_to_the_ring_of_wires() -> None:
+    """Pins count as holding a fragment: no rods are needed on a ring that holds both."""
+    raw = cases.small(loads=[LOAD])
+    raw["ring"] = raw["ring"][:1]
+    raw["rod"] = []
+    raw["wire"] = raw["wire"][:2]
+    raw["pin"] = [_pin(f"P{i}", "R1", b, -75.0 - 9.0 * i) for i, b in enumerate((0.0, 80.0))]
+    assert min(answers(raw).stiffness.values()) > 0.0
+
+
+def test_a_ring_in_halves_is_one_ring() -> None:
+    def halve(raw: Raw) -> None:
+        raw["ring"][0].update(halves="hinged", split_bearing_deg=70.0)
+        raw["ring"][1].update(halves="bolted", joint_play_deg=0.1)
+
+    result = answers(edited(cases.small(loads=[axial("a", 20.0)]), halve))
+    assert min(result.stiffness.values()) > 0.0
+
+
+@pytest.mark.parametrize("pin", [False, True])
+def test_hinged_rods_that_stand_side_by_side(pin: bool) -> None:
+    """Rings slide against each other like the sides of a parallelogram, along every bearing; rods
+    resist their turning. It is a ring that moves, and rods are what stops it."""
+    raw = cases.every(cases.small(loads=[LOAD]), "rod", ends="hinged")
+    raw["pin"] = [_pin("P1", "R1", 30.0, 12.0)] if pin else []
+    error = refusal(raw)
+    found = re.match(
+        r"Ring R\d is free to move \(pretension\): it can slide along bearing (\d+)° and slide "
+        r"along bearing (\d+)°\. Join it to its neighbours with rods whose ends are fixed",
+        str(error),
+    )
+    assert found is not None
+    assert abs(int(found[1]) - int(found[2])) in (89, 90, 91)
+    assert len(error.motions) == 2
+
+
+def test_pins_are_named_among_what_holds_a_fragment() -> None:
+    """A pin that follows the bone: its ring is no part of the frame, and the rest holds nothing
+    against sliding along parallel wires."""
+    raw = cases.small()
+    raw["wire"] = [w for w in raw["wire"] if w["ring"] == "R2"] + [
+        cases.wire(f"P{i}", "R1", 70.0, "proximal", height_mm=6.0 * i - 7.0) for i in range(2)
+    ]
+    assert "held by 2 wires (P0, P1). Add" in str(refusal(raw))
+    raw["pin"] = [_pin("Q1", "R1", 70.0, 12.0)]
+    assert min(answers(raw).stiffness.values()) > 0.0  # it cannot slide along a pin
+
+
+def _bridged(raw: Raw) -> Raw:
+    return {**raw, "bone": {**raw["bone"], "callus": {"E_MPa": 50.0}}}
+
+
+def test_callus_joins_the_fragments() -> None:
+    """Rods taken out across the gap, or the wires of a fragment: what bridges the gap carries."""
+    bridged = answers(_bridged(cases.frame())).stiffness
+    apart = cases.frame()
+    apart["rod"] = [rod for rod in apart["rod"] if rod["rings"] != ["R2", "R3"]]
+    for raw in (apart, _without(cases.small(), "W3", "W4")):
+        left = answers(_bridged(raw)).stiffness
+        assert all(0.0 < left[name] < bridged[name] for name in left)
+
+
+def test_a_ring_on_nothing_beside_callus() -> None:
+    spare = cases.ring("spare", 100.0)
+    raw = edited(_bridged(cases.frame()), lambda new: new["ring"].append(spare))
+    message = str(refusal(raw))
+    assert message.startswith("Ring spare is joined to the frame by no rod")
+    assert "free to move in every direction" in message

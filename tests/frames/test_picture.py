@@ -9,9 +9,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from frames.picture import PictureError, Strand, draw, probe
+from frames import case_from_dict, check_with_states
+from frames.picture import PictureError, Strand, colour, draw, probe
 from frames.picture.view import view_of
+from frames.scene_of import frame_scene
 from tests.frames.picture_scene import scene
+from tests.frames.real_frame import pinned_frame, real_frame
 
 SMALL = (800, 600)
 CRASH = "import os; os._exit(139)"  # what a missing graphics driver looks like from outside
@@ -58,6 +61,33 @@ def test_matplotlib_draws(tmp_path, size):
     done = draw(scene(), tmp_path / "frame.png", size=size, engine="matplotlib")
     assert (done.engine, done.reason, done.path) == ("matplotlib", "", tmp_path / "frame.png")
     check_content(done.path, size)
+
+
+@pytest.mark.parametrize("engine", ["matplotlib", "pyvista"])
+def test_every_kind_of_part_is_seen(tmp_path, engine, request, monkeypatch):
+    """Each in a colour of its own, all else grey, by the pixels below the key; a millimetre is 1.35
+    px long here, and the two beads of 4.5 x 5.4 mm, one partly hidden, the smallest."""
+    if engine == "pyvista":
+        request.getfixturevalue("graphics")
+    whole = frame_scene(check_with_states(case_from_dict(real_frame())))
+    grey = replace(whole, strands=tuple(replace(s, value=None) for s in whole.strands))
+    least = {"pin": 400, "olive": 40, "joint": 120, "hinge": 80, "post": 150, "callus": 150}
+    hues = [(1, 0, 1), (1, 0, 0), (0, 0, 1), (1, 1, 0), (0, 1, 1), (0, 1, 0)]
+    own = dict(zip(least, hues, strict=True))
+    monkeypatch.setattr(colour, "BONE_END", (0.5, 0.5, 0.5))
+    monkeypatch.setattr(colour, "PART", dict.fromkeys(colour.PART, (0.5, 0.5, 0.5)) | own)
+    drawn = pixels(draw(grey, tmp_path / "a.png", size=SMALL, engine=engine).path)[75:]
+    for kind, pixels_at_least in least.items():
+        assert hue(drawn, own[kind]) > pixels_at_least, f"no {kind} is seen"
+
+
+@pytest.mark.parametrize("engine", ["matplotlib", "pyvista"])
+def test_a_frame_without_wires_is_drawn(tmp_path, engine, request):
+    if engine == "pyvista":
+        request.getfixturevalue("graphics")
+    bare = frame_scene(check_with_states(case_from_dict(pinned_frame())))
+    picture = pixels(draw(bare, tmp_path / "a.png", size=SMALL, engine=engine).path)
+    assert hue(picture[75:], (97, 168, 230)) > 300, "no half-pin is seen"
 
 
 @pytest.mark.parametrize("size", [(1400, 1000), (801, 601)])

@@ -6,9 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from frames.picture import Strand
-from frames.picture.layout import subtitle
+from frames.picture.layout import layout_of, subtitle
 from frames.picture.legend import round_numbers
-from frames.picture.sweep import STEP, surface
+from frames.picture.scene import WORDS
+from frames.picture.sweep import BLUNT, STEP, surface, unit
 from frames.picture.view import medial, view_of
 from frames.picture.words import folded, number, shortened, spread, width_of
 from tests.frames.picture_scene import scene
@@ -84,6 +85,54 @@ def test_pieces_are_short_and_value_goes_along():
     np.testing.assert_allclose(solid.value, 900.0 + 200.0 * along, rtol=1e-12)
 
 
+def test_bead_is_an_ellipsoid_with_its_ends_cut():
+    """Between the ends at ±c of the half length a, ∫ π r² (1 - x²/a²) dx = 2 π r² a (c - c³/3)."""
+    line = LINE[0] + np.linspace(0.0, 1.0, 401)[:, None] * (LINE[1] - LINE[0])
+    solid = surface(Strand("olive", "olive", line, line, (4.5,)), line)
+    c = BLUNT
+    smooth = 2.0 * (c - c**3 / 3.0) * LENGTH / (2.0 * c)
+    assert volume(solid) == pytest.approx(polygon(4.5, 20) * smooth, rel=1e-4)
+    assert is_closed(solid)
+    wide = np.linalg.norm(np.cross(solid.corners - line[0], unit(line[-1] - line[0])), axis=1)
+    assert wide.max() == pytest.approx(2.25, rel=1e-4)
+
+
+def test_bead_stays_thicker_than_its_wire():
+    wire = Strand("W1", "wire", LINE, LINE, (1.0,))
+    line = np.linspace(LINE[0], LINE[1], 9)
+    olive = Strand("olive", "olive", line, line, (2.5,))
+    for least in (0.0, 4.0):
+        wide = []
+        for strand, along in ((wire, LINE), (olive, line)):
+            corners = surface(strand, along, least).corners
+            off = np.cross(corners - LINE[0], unit(LINE[1] - LINE[0]))
+            wide.append(np.linalg.norm(off, axis=1).max())
+        assert wide[1] == pytest.approx(2.5 * wide[0], rel=1e-6)
+
+
+@pytest.mark.parametrize("inner", [0.0, 14.0])
+@pytest.mark.parametrize("oblique", [10.0, 60.0])
+def test_bone_cut_obliquely(inner, oblique):
+    """The first face lies in its plane, the last is square; what is taken off at one side is put on
+    at the other, so that the volume stays."""
+    line = np.array([[0.0, 0.0, 3.0], [0.0, 0.0, 100.0]])
+    a = np.deg2rad(oblique)
+    cut = (0.0, -np.sin(a), np.cos(a))
+    square = surface(Strand("bone", "bone", line, line, (26.0, inner)), line)
+    solid = surface(Strand("bone", "bone", line, line, (26.0, inner), None, False, cut), line)
+    assert volume(solid) == pytest.approx(volume(square), rel=1e-9)
+    assert is_closed(solid)
+    corners = solid.corners[solid.quads[solid.ends]].reshape(-1, 3)
+    near = corners[:, 2] < 60.0
+    np.testing.assert_allclose((corners[near] - line[0]) @ cut, 0.0, atol=1e-9)
+    np.testing.assert_allclose(corners[~near, 2], 100.0)
+    assert corners[near, 2].max() == pytest.approx(3.0 + 13.0 * np.tan(a))
+    sides = solid.normals()[~solid.ends]
+    radial = solid.corners[solid.quads[~solid.ends]].mean(axis=1)[:, :2]
+    out = np.einsum("ij,ij->i", sides[:, :2], radial) > 0.0
+    assert out.sum() == (len(out) if inner == 0.0 else len(out) // 2), "no wall is turned over"
+
+
 def test_thin_wire_is_drawn_thicker_but_not_a_rod():
     wire = Strand("W1", "wire", LINE, LINE, (1.8,))
     rod = Strand("T1", "rod", LINE, LINE, (1.8,))
@@ -157,6 +206,20 @@ def test_scale_of_the_movement_is_said():
     assert "true scale" in subtitle(scene(magnification=1.0))
     assert "movement" not in subtitle(scene(strands=scene().strands[-1:]))
     assert subtitle(scene(side="right")).startswith("right leg")
+
+
+@pytest.mark.parametrize("size", [(1400, 1000), (800, 600), (800, 1400)])
+def test_kinds_of_part_are_explained(size):
+    """Every kind but rings, wires and bone, once, within the sheet; nothing in a plain frame."""
+    assert layout_of(scene(), size).key == []
+    strands = tuple(Strand(kind, kind, LINE, LINE, (6.0,)) for kind in WORDS if kind != "callus")
+    strands += (Strand("callus", "callus", LINE, LINE, (30.0, 14.0)),)
+    plan = layout_of(scene(strands=scene().strands + strands), size)
+    assert [kind for line in plan.key for _, kind in line] == list(WORDS)
+    for line in plan.key:
+        x, kind = line[-1]
+        assert x + width_of(WORDS[kind], 18.0 * plan.unit) < size[0] - 60.0 * plan.unit
+    assert plan.area[1] > layout_of(scene(), size).area[1]
 
 
 def test_colour_limits():

@@ -204,6 +204,28 @@ def test_what_the_foundation_modulus_decides(
     assert all(0.0 < abs(other[name] / base[name] - 1.0) < most for name in base)
 
 
+def test_forces_and_stress_of_opposite_pins() -> None:
+    """Two pins of each fragment opposite each other at one level, the load P along the bone: by
+    symmetry each carries P/2 across itself, and the bone does not turn. Held rigidly at both ends
+    a pin bends to P/2 · L/2 at its clamp; walls and ring that give move that by some. Stress by
+    statics: M falls by P/2 a millimetre from the clamp inwards, and peaks at one of the two ends.
+    """
+    raw = cases.frame(levels=(60.0, -60.0), rods=(0.0, 90.0, 180.0, 270.0))
+    raw["wire"] = []
+    raw["pin"] = [pin(f"{on}{b}", on, b, 0.0) for on in ("R1", "R2") for b in (45.0, 225.0)]
+    raw["load"] = [cases.axial("P", 100.0)]
+    found = cases.answers(raw).load("P")
+    L, W, A = 77.0, pi * 6.0**3 / 32.0, pi * 6.0**2 / 4.0
+    assert len(found.pins) == 4
+    for p in found.pins:
+        assert p.shear_N == pytest.approx(50.0, rel=1e-3)
+        clamp = p.clamp_moment_Nm * 1000.0
+        assert clamp == pytest.approx(50.0 * L / 2.0, rel=0.1)
+        assert clamp != pytest.approx(50.0 * L / 2.0, rel=1e-3)
+        peak = max(clamp, p.shear_N * L - clamp)
+        assert p.peak_stress_MPa == pytest.approx(abs(p.axial_N) / A + peak / W, rel=0.02)
+
+
 def test_names_of_members() -> None:
     parts = parts_of(_on_pins(post_diameter_mm=10.0))
     assert parts.members["pin", "P1"] == ("pin P1, clamp to bone", "pin P1, in the bone")

@@ -21,15 +21,18 @@ is held throughout, which takes no load from a self-equilibrated pair.
 Units N, mm, rad; results in N/mm and N m/deg where their name says so.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from time import perf_counter
 from typing import Any
 
 import numpy as np
 import openseespy.opensees as ops
 
-from .geometry import FramePlan, plan_frame
-from .model import Mesh, Model, build_frame, build_rings_and_rods
+from .bone_parts import build_frame, strain_wires
+from .frame_parts import build_rings_and_rods
+from .geometry import plan_frame
+from .model import Mesh, Model
+from .plan import FramePlan
 from .results import Array, FineMeshResult, State
 
 AXIAL_LOADS = {"axial 200 N": (0.0, 0.0, -200.0), "axial 700 N": (0.0, 0.0, -700.0)}
@@ -54,7 +57,7 @@ def solve_frame(
     loads: Mapping[str, Sequence[float]] | None = None,
     compliance: bool = True,
     loaded_compliance: bool = False,
-    shear: frozenset[str] = frozenset({"ring", "rod", "bone"}),
+    shear: frozenset[str] = frozenset({"ring", "rod", "bone", "pin"}),
     hold_spin: bool = False,
     support: str = "distal end",
 ) -> FineMeshResult:
@@ -68,12 +71,12 @@ def solve_frame(
         square.
     ring_step_deg : largest step round a ring; 6 and 3 degrees differ by 0.01 %.
     members : "corotational" (everything follows its displacement) or "linear" (rings, rods and bone
-        of small displacement; see model.py for what that spoils).
+        of small displacement; see frame_parts.py for what that spoils).
     loads : name -> wrench (3 or 6 numbers: N, then N mm) on the proximal bone end in global axes
         with the support held; 200 and 700 N of compression if not given.
     compliance, loaded_compliance : find the tangent at pretension, and at every load. Under load
         the tangent is that of the dead load on the bone's free end, sway included.
-    shear : which of "ring", "rod", "bone" shear.
+    shear : which of "ring", "rod" (and posts), "bone", "pin" shear.
     hold_spin : the bone also holds the wire's turn about its own line.
     support : "distal end" or "proximal end" of the bone, or the name of a ring, held at one point.
     Raises ValueError for what the model does not know, ReferenceSolveError without equilibrium.
@@ -155,22 +158,47 @@ def _pretension(plan: FramePlan, mesh: Mesh, influence: Array) -> tuple[Model, f
     stretch = 1.0 / np.array([wire.section.E * wire.section.A for wire in plan.wires])
     span = np.array([wire.span for wire in plan.wires])
     strain_per_tension = np.diag(stretch) + influence / span[:, None]
-    strains = strain_per_tension @ asked
+    model = build_frame(plan, mesh)
+    ops.timeSeries("Constant", 1)
+    _analysis("Newton")
+    strains = np.zeros(len(asked))
+    missing = asked
     for _ in range(TENSION_PASSES):
-        model = build_frame(plan, mesh, strains)
-        ops.timeSeries("Constant", 1)
-        _analysis("Newton")
-        if ops.analyze(1) != 0:
-            ops.algorithm("NewtonLineSearch")  # a first step from slack wires may overshoot
-            if ops.analyze(1) != 0:
-                raise ReferenceSolveError("no equilibrium under pretension")
-            ops.algorithm("Newton")
+        wanted = strains + strain_per_tension @ missing
+        _strain(strains, wanted)
+        strains = wanted
         missing = asked - np.array(list(_tensions(model).values()))
-        error = float(np.max(np.abs(missing)))
+        error = float(np.max(np.abs(missing), initial=0.0))
         if error < TENSION_ERROR:
             return model, error
-        strains = strains + strain_per_tension @ missing
     raise ReferenceSolveError(f"tensions {error:.3g} N off after {TENSION_PASSES} passes")
+
+
+def _strain(now: Array, wanted: Array) -> None:
+    """Take the wires from one set of initial strains to another, in smaller steps if one fails:
+    a first step from slack wires may overshoot."""
+
+    def equilibrium(share: float) -> bool:
+        strain_wires((1.0 - share) * now + share * wanted)
+        return ops.analyze(1) == 0
+
+    reached = _in_steps(equilibrium)
+    if reached < 1.0:
+        raise ReferenceSolveError(f"no equilibrium beyond {reached:.3g} of the pretension")
+
+
+def _in_steps(equilibrium: Callable[[float], bool]) -> float:
+    """Share of the way from 0 to 1 on which ``equilibrium`` was found, step by step."""
+    done, step = 0.0, 1.0
+    while done < 1.0:
+        share = min(1.0, done + step)
+        if equilibrium(share):
+            done = share
+            continue
+        step *= 0.5
+        if step < SMALLEST_STEP:
+            break
+    return done
 
 
 def _tensions(model: Model) -> dict[str, float]:
@@ -193,19 +221,18 @@ class _Walk:
         origin = dict(self.loads)
         nodes = set(origin) | set(target)
         none = np.zeros(6)
-        done, step = 0.0, 1.0
-        while done < 1.0:
-            share = min(1.0, done + step)
-            mixed = {
-                node: (1.0 - share) * origin.get(node, none) + share * target.get(node, none)
-                for node in nodes
-            }
-            if self._equilibrium(mixed):
-                done = share
-                continue
-            step *= 0.5
-            if step < SMALLEST_STEP:
-                raise ReferenceSolveError(f"no equilibrium beyond {done:.3g} of the loads {target}")
+
+        def equilibrium(share: float) -> bool:
+            return self._equilibrium(
+                {
+                    node: (1.0 - share) * origin.get(node, none) + share * target.get(node, none)
+                    for node in nodes
+                }
+            )
+
+        reached = _in_steps(equilibrium)
+        if reached < 1.0:
+            raise ReferenceSolveError(f"no equilibrium beyond {reached:.3g} of the loads {target}")
         self.loads = dict(target)
 
     def _equilibrium(self, loads: Mapping[int, Array]) -> bool:

@@ -1,0 +1,101 @@
+"""Newton's iteration of several load cases side by side, and how far to go along a step.
+
+A step Δu is shortened by halves until the potential Π(u) - p·u falls or the residual does. With
+parts that have kinks (that slip, yield or touch) the one may fall while the other rises, and the
+two rules undo each other for ever; there the step goes to where the potential's slope along it, (p
+- f)·Δu, has fallen to half.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fem.algebra import Array
+from fem.law import Law
+from fem.system import System, respond
+
+SMALLEST_SHARE = 1.0 / 512.0
+MOST_TRIALS = 40
+
+
+class Iteration:
+    """Newton's iteration of several cases side by side: displacement, energy, force and tangent of
+    each.
+    """
+
+    def __init__(
+        self, system: System, loads: Array, law: Law, u: Array, free: NDArray[np.bool_]
+    ) -> None:
+        self.system, self.loads, self.law, self.free = system, loads, law, free
+        self.units = system.units
+        self.u = u.copy()
+        response = respond(system, u, law)
+        self.energy, self.force = response.energy.copy(), response.force
+        self.tangent = response.tangent
+        largest = response.tension.max(axis=-1, initial=0.0)
+        loaded = (np.abs(loads) * self.units).max(axis=-1, initial=0.0)
+        self.reference = np.maximum(1.0, np.maximum(largest, loaded))
+
+    def residual(self, cases: NDArray[np.intp], force: Array) -> Array:
+        """(k, n) size of the residual in N, moments divided by the length of the system, zero where
+        held.
+        """
+        return np.asarray(np.abs(self.loads[cases] - force) * self.units * self.free[cases])
+
+    def advance(self, cases: NDArray[np.intp], steps: Array) -> None:
+        """Take each case's step, shortened as need be."""
+        if self.law.has_past:
+            self._search_slope(cases, steps)
+        else:
+            self._search_fall(cases, steps)
+
+    def _search_slope(self, cases: NDArray[np.intp], steps: Array) -> None:
+        """Where the potential's slope along the step has fallen to half, by false position; the
+        full step when it still falls there.
+        """
+        origin, todo = self.u[cases].copy(), np.arange(len(cases))
+        first = np.sum((self.loads[cases] - self.force[cases]) * steps, axis=-1)
+        low, high = np.zeros(len(cases)), np.full(len(cases), np.inf)
+        at_low, at_high = first.copy(), np.zeros(len(cases))
+        share = np.ones(len(cases))
+        for trial_number in range(MOST_TRIALS):
+            at = cases[todo]
+            trial = origin[todo] + share[todo, None] * steps[todo]
+            new = respond(self.system, trial, self.law.take(at))
+            power = np.sum((self.loads[at] - new.force) * steps[todo], axis=-1)
+            good = np.abs(power) <= 0.5 * np.abs(first[todo])
+            good |= (power > 0.0) & (share[todo] == 1.0)
+            good |= trial_number == MOST_TRIALS - 1
+            for row in np.flatnonzero(good):
+                i = at[row]
+                self.u[i], self.energy[i] = trial[row], new.energy[row]
+                self.force[i], self.tangent[i] = new.force[row], new.tangent[row]
+            falls = todo[power > 0.0]
+            low[falls], at_low[falls] = share[falls], power[power > 0.0]
+            rises = todo[power <= 0.0]
+            high[rises], at_high[rises] = share[rises], power[power <= 0.0]
+            todo = todo[~good]
+            if not len(todo):
+                return
+            a, b = low[todo], high[todo]
+            zero = (a * at_high[todo] - b * at_low[todo]) / (at_high[todo] - at_low[todo])
+            share[todo] = np.clip(zero, 0.9 * a + 0.1 * b, 0.1 * a + 0.9 * b)
+
+    def _search_fall(self, cases: NDArray[np.intp], steps: Array) -> None:
+        """Shortened by halves until the potential or the residual falls; the shortest is taken."""
+        share = 1.0
+        todo = np.arange(len(cases))
+        potential = self.energy[cases] - np.sum(self.loads[cases] * self.u[cases], axis=-1)
+        residual = self.residual(cases, self.force[cases]).max(axis=-1, initial=0.0)
+        origin = self.u[cases].copy()
+        while len(todo):
+            at = cases[todo]
+            trial = origin[todo] + share * steps[todo]
+            new = respond(self.system, trial, self.law.take(at))
+            falls = new.energy - np.sum(self.loads[at] * trial, axis=-1) < potential[todo]
+            left = self.residual(at, new.force).max(axis=-1, initial=0.0)
+            take = falls | (left < 0.9 * residual[todo]) | (share < SMALLEST_SHARE)
+            kept = at[take]
+            self.u[kept], self.energy[kept] = trial[take], new.energy[take]
+            self.force[kept], self.tangent[kept] = new.force[take], new.tangent[take]
+            todo = todo[~take]
+            share /= 2.0
