@@ -23,6 +23,7 @@ All wires of all load cases are rows of one batch.
 """
 
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import NamedTuple
 
 import numpy as np
@@ -33,9 +34,13 @@ from fem.held_bending import SpanBending, bend_spans
 from fem.wire_holds import slid
 
 IDLE = 1e-9  # N/mm
-MOST = 40
-TOLERANCE = 1e-11
-RETRIES = ((0.3, 1000), (2.0, 3000))
+MOST = 8
+PER_RAD = 1e5  # N/rad, counts steps of kinks among those of tensions
+TOLERANCE = 1e-6
+DAMPING, FADING, DAMPED = 0.3, 24, 4000  # retries: springs, iterations
+MOST_SPANS = 4
+CHECK = 1e-5  # N, residual allowed after a retry
+CHOICES = 25  # iterations with every choice looked at
 
 
 @dataclass(frozen=True)
@@ -155,7 +160,9 @@ def evaluate(rows: Rows, point: Point, *, yields: bool, with_stiffness: bool) ->
     station = np.where(back >= rows.travel[..., 1], -2, station)
     smooth = (rows.grip == 0.0) & (station == 0)
     station = np.where(smooth, 1, station).astype(np.int8)
-    return Local(bent, E, G, gamma_s, drive, trial, strength, Choice(span.astype(np.int8), station, flows))
+    return Local(
+        bent, E, G, gamma_s, drive, trial, strength, Choice(span.astype(np.int8), station, flows)
+    )
 
 
 def _leg(rows: Rows) -> Array:
@@ -171,13 +178,14 @@ def _hinge_scale(rows: Rows, bent: SpanBending) -> Array:
 
 
 def newton_system(
-    rows: Rows, point: Point, at: Local, *, yields: bool, ended: bool = False
+    rows: Rows, point: Point, at: Local, *, yields: bool, ended: bool = False, eased: bool = True
 ) -> tuple[Array, Array, NDArray[np.bool_]]:
     """Residual (R, N) and Jacobian (R, N, N) for T, s and, where the steel ``yields``, Δα; third,
     which of them are free to move.
 
     Signs as derivatives of Ψ.  ended : the point is the solution, and the Jacobian becomes the
     Hessian of Ψ in the unknowns that are free to move; the others have rows of the identity.
+    eased : see ``_overheld``.
     """
     T, s = point.T, point.s
     R, n = T.shape
@@ -197,7 +205,7 @@ def newton_system(
     residual[:, n : 2 * n - 1] = np.where(
         slips, -np.diff(T, axis=1) + friction + IDLE * s, s - stop
     )
-    J[:, n + i, n + i] = IDLE + _overheld(rows, s, at)
+    J[:, n + i, n + i] = IDLE + (_overheld(rows, s, at) if eased else 0.0)
     live = [taut, slips]
     if yields:
         live.append(np.tile(at.choice.flows, 2))
@@ -222,11 +230,14 @@ def _overheld(rows: Rows, s: Array, at: Local) -> Array:
     """(R, n-1) N/mm, spring that ends the slip of stations between spans whose tensions are set on
     both sides, directly or through other slipping stations, and contradict each other by A.
 
-    Such a slip goes on until one of those two spans leaves its bound or an olive meets the bone;
+    Such a slip goes on until one of those two spans leaves its bound, an olive meets the bone or it
+    comes back to rest;
     the spring lets Newton's step go that far, and a little more, γ A.
     """
     way, span = at.choice.station, at.choice.span
     slips = np.abs(way) == 1
+    if not ((span != 0).sum(axis=1) > 1).any():
+        return np.zeros(s.shape)
     rise = np.where(slips, way * np.where(slips, rows.grip, 0.0), 0.0)  # D where it slips
     bound = np.where(span < 0, rows.low, np.where(span > 0, rows.high, np.nan))
     excess = np.where(rows.low == rows.high, np.nan, at.E)  # a span that is pulled keeps its bound
@@ -243,7 +254,8 @@ def _overheld(rows: Rows, s: Array, at: Local) -> Array:
     way = np.sign(A)
     room = np.stack([-way * left[1, :, :-1], way * right[1, :, 1:]])
     stop = np.where(way > 0, rows.travel[..., 0] - s, rows.travel[..., 1] + s)
-    room = np.concatenate([room, stop[None]])
+    back = np.where(rows.grip > 0.0, -way * s, 0.0)  # to where it may come to rest
+    room = np.concatenate([room, [stop, back]])
     far = np.min(np.where(room > 0.0, room, np.inf), axis=0)
     far = np.where(np.isfinite(far), far, 0.0) + at.give * np.abs(A)
     over = np.abs(A) > 1e-6  # nan: set on one side only
@@ -320,60 +332,151 @@ def _put(point: Point, at: NDArray[np.intp], part: Point) -> None:
 
 def _settle(rows: Rows, first: Point, *, yields: bool) -> tuple[Point, NDArray[np.bool_]]:
     """Newton; rows that do not settle are tried again from the start in shorter steps."""
-    point, failed = _newton(rows, first, MOST, 0.0, yields)
-    for damping, most in RETRIES:
+    n = rows.e.shape[1]
+    point, failed = _newton(rows, first, MOST, 0.0, True, yields)
+    for way in ("fading", "every choice", "damped"):
         if not failed.any():
             break
         at = np.flatnonzero(failed)
-        again, failed[at] = _newton(rows.take(at), part_of(first, at), most, damping, yields)
+        part, begin = rows.take(at), part_of(first, at)
+        if way == "every choice":
+            if yields or n > MOST_SPANS:
+                continue
+            again, failed[at] = _every_choice(part, begin)
+        else:
+            fades = way == "fading"
+            most = FADING if fades else DAMPED
+            again, failed[at] = _newton(part, begin, most, DAMPING, fades, yields)
+        failed[at] |= _off(part, again, yields) > CHECK
         _put(point, at, again)
     return point, failed
 
 
+def _off(rows: Rows, point: Point, yields: bool) -> Array:
+    """(R,) N, residual of the natural map."""
+    n = rows.e.shape[1]
+    at = evaluate(rows, point, yields=yields, with_stiffness=False)
+    residual, _, _ = newton_system(rows, point, at, yields=yields)
+    tension = np.where(at.choice.span == 0, 1.0 / np.einsum("rii->ri", at.G), 1.0)
+    slips = np.abs(at.choice.station) == 1
+    slip = np.where(slips, 1.0, 1.0 / at.give)
+    kink = (
+        np.where(np.tile(at.choice.flows, 2), 1.0, PER_RAD) if yields else np.zeros((len(slip), 0))
+    )
+    scale = np.concatenate([tension, slip, kink], axis=1)
+    return np.asarray(np.abs(residual * scale).max(axis=1))
+
+
 def _newton(
-    rows: Rows, point: Point, most: int, damping: float, yields: bool
+    rows: Rows, point: Point, most: int, damping: float, fades: bool, yields: bool
 ) -> tuple[Point, NDArray[np.bool_]]:
     """Newton from ``point``; second, the rows that found no end.
 
     damping : springs of that share of the system's own diagonal hold every unknown where it is in
-    each step (proximal steps).
+    each step (proximal steps); if it fades, only as long as the choice of regimes changes.
     """
     n = rows.e.shape[1]
     T, s, a = (v.copy() for v in point)
     live = np.arange(len(T))
-    part, before = rows, None
+    part = rows
+    before: Choice | None = None
+    held = np.full(len(T), damping)
     for _ in range(most):
         here = Point(T[live], s[live], a[live])
         at = evaluate(part, here, yields=yields, with_stiffness=False)
         residual, J, _ = newton_system(part, here, at, yields=yields)
+        stands = at.choice.same(before) if before is not None else np.zeros(len(live), dtype=bool)
         if damping:
-            _damp(J, at, damping)
+            held = np.where(stands & fades, held * held, damping)
+            _damp(J, at, held)
         step = -np.linalg.solve(J, residual[..., None])[..., 0]
         new = np.maximum(here.T + step[:, :n], 0.0)
-        done = (np.abs(new - here.T) <= TOLERANCE * (1.0 + new)).all(-1)
-        done &= (np.abs(step[:, n:]) <= 1e-10).all(-1)
-        done &= at.choice.same(before) if before is not None else False
         T[live] = new
         s[live] += step[:, n : 2 * n - 1]
         if yields:
             a[live] += step[:, 2 * n - 1 :].reshape(-1, 2, 2 * n)
+        # the error left by a step of Newton is its square
+        enough = np.where(held <= TOLERANCE, TOLERANCE, TOLERANCE**2)
+        in_newton = [new - here.T, step[:, n : 2 * n - 1] / at.give, step[:, 2 * n - 1 :] * PER_RAD]
+        size = np.abs(np.concatenate(in_newton, axis=1)).max(axis=1)
+        done = stands & (size <= enough * (1.0 + new.max(axis=1)))
         before = at.choice
+        if done.all():
+            live = live[:0]
+            break
         if done.any():
             left = np.flatnonzero(~done)
-            live, part, before = live[left], part.take(left), before.take(left)
-        if not len(live):
-            break
+            live, part, before, held = live[left], part.take(left), before.take(left), held[left]
     failed = np.zeros(len(T), dtype=bool)
     failed[live] = True
     return Point(T, s, a), failed
 
 
-def _damp(J: Array, at: Local, damping: float) -> None:
+def _damp(J: Array, at: Local, damping: Array) -> None:
     n = at.E.shape[1]
+    damping = damping[:, None]
     i = np.arange(n)
     span, slips = at.choice.span == 0, np.abs(at.choice.station) == 1
-    J[:, i, i] -= np.where(span, damping * np.einsum("rii->ri", at.G), -damping)
+    J[:, i, i] -= damping * np.where(span, np.einsum("rii->ri", at.G), -1.0)
     k = np.arange(n, 2 * n - 1)
     J[:, k, k] += damping * np.where(slips, 1.0 / at.give, 1.0)
     h = np.arange(2 * n - 1, J.shape[1])
     J[:, h, h] *= 1.0 + damping
+
+
+def _every_choice(rows: Rows, point: Point) -> tuple[Point, NDArray[np.bool_]]:
+    """Newton that in each step solves for every choice of regimes and takes the one that holds;
+    without yield. For wires of few spans on which choosing by the last step goes in circles.
+    """
+    R, n = rows.e.shape
+    T, s = point.T.copy(), point.s.copy()
+    spans = np.array(list(product((-1, 0, 1), repeat=n)), dtype=np.int8)
+    stations = np.array(list(product((-2, -1, 0, 1, 2), repeat=n - 1)), dtype=np.int8)
+    a, b = np.indices((len(spans), len(stations))).reshape(2, -1)
+    C = len(a)
+    every = rows.take(np.repeat(np.arange(R), C))
+    way = np.tile(stations[b], (R, 1))
+    end = np.where(way > 0, every.travel[..., 0], every.travel[..., 1])
+    never = np.where(np.abs(way) == 2, np.isinf(end), (way != 0) & np.isinf(every.grip))
+    span = np.tile(spans[a], (R, 1))
+    span = np.where((span > 0) & np.isinf(every.high), 0, span)
+    span = np.where(every.low == every.high, 1, span)
+    choice = Choice(span, np.where(never, 0, way), np.zeros((R * C, 2 * n), dtype=bool))
+    failed = np.ones(R, dtype=bool)
+    for _ in range(CHOICES):
+        here = Point(T, s, point.a)
+        at = evaluate(rows, here, yields=False, with_stiffness=False)
+        many, there = at.take(np.repeat(np.arange(R), C)), part_of(here, np.repeat(np.arange(R), C))
+        many = replace(many, choice=choice)
+        residual, J, _ = newton_system(every, there, many, yields=False, eased=False)
+        step = -np.linalg.solve(J, residual[..., None])[..., 0]
+        wrong = _violation(every, there, many, np.asarray(step)).reshape(R, C)
+        best = np.argmin(wrong, axis=1)
+        step = step.reshape(R, C, -1)[np.arange(R), best]
+        new = np.maximum(T + step[:, :n], 0.0)
+        size = np.abs(new - T).max(axis=1) + np.abs(step[:, n:] / at.give).max(axis=1, initial=0.0)
+        T, s = new, s + step[:, n:]
+        failed = (size > TOLERANCE * (1.0 + T.max(axis=1))) | (wrong.min(axis=1) > 1e-4)
+        if not failed.any():
+            break
+    return Point(T, s, point.a), failed
+
+
+def _violation(rows: Rows, point: Point, at: Local, step: Array) -> Array:
+    """(R,) N, by how much a step of Newton breaks the conditions of its choice."""
+    n = rows.e.shape[1]
+    T, s = point.T + step[:, :n], point.s + step[:, n:]
+    E = at.E + slid(step[:, n:]) - np.einsum("rij,rj->ri", at.G, step[:, :n])
+    E = E / np.einsum("rii->ri", at.G)
+    span, way = at.choice.span, np.sign(at.choice.station)
+    fixed = rows.low == rows.high
+    beyond = np.maximum(rows.low - T, T - rows.high)
+    wrong = np.where(span == 0, beyond, np.where(fixed, 0.0, -span * E))
+    D = np.diff(T, axis=1)
+    slips, stops = np.abs(at.choice.station) == 1, np.abs(at.choice.station) == 2
+    slid_too_far = np.maximum(s - rows.travel[..., 0], -s - rows.travel[..., 1])
+    backwards = np.where(rows.grip > 0.0, -way * s, -np.inf)
+    slid_too_far = np.maximum(slid_too_far, backwards) / at.give
+    off = np.where(stops, rows.grip - way * D, np.abs(D) - rows.grip)
+    off = np.where(slips, slid_too_far, off)
+    return np.asarray(np.maximum(wrong.max(axis=1), off.max(axis=1, initial=-np.inf)))

@@ -43,7 +43,7 @@ from fem.algebra import Array, transpose
 from fem.errors import ConvergenceError, ModelError
 from fem.held_bending import SpanBending
 from fem.held_solver import Local, Point, Rows, evaluate, inverse_hessian, part_of, solve_rows
-from fem.wire_holds import WireHistory, WireHolds
+from fem.wire_holds import AXES, WireHistory, WireHolds
 from fem.wire_path import Motion, Wires, motion, path_curvature
 
 SPANS = {-2: "not laid", -1: "slack", 0: "taut", 1: "stretched out", 2: "pulled"}
@@ -131,15 +131,10 @@ def held_state(
 
 def _broadcast(history: WireHistory, lead: tuple[int, ...]) -> WireHistory:
     """The history with the axes of cases of itself and of the displacements."""
-    inner = {k: v.ndim - history.unlaid.ndim + 1 for k, v in vars(history).items()}
-    shapes = [v.shape[: v.ndim - inner[k]] for k, v in vars(history).items()]
-    lead = np.broadcast_shapes(lead, *shapes)
+    parts = [(k, v, v.ndim - AXES[k]) for k, v in vars(history).items()]
+    lead = np.broadcast_shapes(lead, *(v.shape[:cases] for _, v, cases in parts))
     return replace(
-        history,
-        **{
-            k: np.broadcast_to(v, (*lead, *v.shape[v.ndim - inner[k] :]))
-            for k, v in vars(history).items()
-        },
+        history, **{k: np.broadcast_to(v, (*lead, *v.shape[cases:])) for k, v, cases in parts}
     )
 
 

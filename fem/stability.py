@@ -71,15 +71,16 @@ def _series() -> tuple[Array, Array]:
 _PLUS, _MINUS = _series()
 
 
-def _derivatives(coefficients: Array) -> tuple[Array, Array, Array]:
+def _derivatives(coefficients: Array) -> Array:
+    """(terms, 3) of the series, its first and its second derivative, highest power first."""
     n = np.arange(len(coefficients))
     first = (n * coefficients)[1:]
     second = (n[: len(first)] * first)[1:]
-    return coefficients[::-1], first[::-1], second[::-1]
+    rows = [np.pad(c[::-1], (len(n) - len(c), 0)) for c in (coefficients, first, second)]
+    return np.stack(rows, axis=1)
 
 
-_PLUS_SERIES = _derivatives(_PLUS)
-_MINUS_SERIES = _derivatives(_MINUS)
+_COEFFICIENTS = np.concatenate([_derivatives(_PLUS), _derivatives(_MINUS)], axis=1)
 
 
 def stability_functions(q: ArrayLike) -> StabilityFunctions:
@@ -100,9 +101,11 @@ def stability_functions(q: ArrayLike) -> StabilityFunctions:
 
 
 def _by_series(q: Array) -> StabilityFunctions:
-    plus = [np.polyval(c, q) for c in _PLUS_SERIES]
-    minus = [np.polyval(c, q) for c in _MINUS_SERIES]
-    return StabilityFunctions(*(np.asarray(v, dtype=np.float64) for v in (*plus, *minus)))
+    value = np.zeros((_COEFFICIENTS.shape[1], *q.shape))
+    for c in _COEFFICIENTS.reshape(*_COEFFICIENTS.shape, *(1,) * q.ndim):  # Horner
+        value *= q
+        value += c
+    return StabilityFunctions(*value)
 
 
 def _closed(q: Array) -> StabilityFunctions:

@@ -17,9 +17,9 @@ that a step changes it by
 An olive stops the wire's way through a station: its travel is the slip still left to the end and to
 the start, infinite where nothing stops it, 0 where it sits on the bone.
 
-A slip is counted as a length in space, while the wire that passes is stretched by T/EA (0.3 % at
-1275 N, 1.8 mm) and the flexibility N_i/EA stays as locked: an error of that relative size in the
-slip, of no account against what is known of grips. ``lock`` sets both right.
+Within a step a slip is counted as a length in space, while the wire that passes is stretched by
+T/EA (0.3 % at 1275 N, 1.8 mm) and changes the flexibility N_i/EA: errors of that relative size in
+the work of the slip. They do not add up, for after the step both are set right.
 """
 
 from dataclasses import dataclass, replace
@@ -100,7 +100,7 @@ class WireHistory:
     def take(self, cases: NDArray[np.intp]) -> "WireHistory":
         """The history of some of the load cases; the same for all when it has no axis of cases."""
         changed: dict[str, Any] = {}
-        for name, inner in _AXES.items():
+        for name, inner in AXES.items():
             value = getattr(self, name)
             if value.ndim > inner:
                 changed[name] = value[cases]
@@ -114,7 +114,7 @@ class WireHistory:
 
 
 # number of axes without load cases
-_AXES = {
+AXES = {
     "natural": 2,
     "flexibility": 2,
     "travel": 3,
@@ -166,15 +166,20 @@ def lay(
 def next_history(
     wires: Wires, holds: WireHolds, state: "HeldState", history: WireHistory
 ) -> WireHistory:
-    """History after the step that ended in ``state``. Tensioners stay on."""
+    """History after the step that ended in ``state``. Tensioners stay on.
+
+    Natural lengths and flexibilities are those that give back the tensions of ``state`` exactly:
+    N_i (1 + T_i/EA) = ℓ_i + b_i, and the loose length besides where a span is slack.
+    """
     laid = ~history.unlaid[..., None]
-    passed = state.stretch - slid(state.slip)
-    passed[..., 0] += state.clamp_slip[..., 0]
-    passed[..., -1] += state.clamp_slip[..., 1]
+    EA = wires.EA[:, None]
+    present = wires.spans + state.elongation + state.bending.bow + state.slack
+    N = present / (1.0 + state.tensions / EA)
     way = np.stack([-state.slip, state.slip], axis=-1)
     return replace(
         history,
-        natural=history.natural + np.where(laid, passed, 0.0),
+        natural=np.where(laid, N - wires.spans, history.natural),
+        flexibility=np.where(laid, N / EA, history.flexibility),
         travel=np.maximum(history.travel + way, 0.0),
         kink=state.kink,
         dissipated=history.dissipated + state.dissipation,
@@ -189,22 +194,11 @@ def lock(
     history: WireHistory,
     which: NDArray[np.bool_],
 ) -> WireHistory:
-    """History after ``state``, with the wires of ``which`` (..., w) clamped as they are.
-
-    Their tensioners come off, and natural lengths and flexibilities are set to give back the
-    tensions of ``state`` exactly: N_i (1 + T_i/EA) = ℓ_i + b_i.
+    """History after ``state``, in which the wires of ``which`` (..., w) are clamped as they are and
+    their tensioners come off.
     """
     after = next_history(wires, holds, state, history)
-    EA = wires.EA[:, None]
-    present = wires.spans + state.elongation + state.bending.bow + state.slack
-    N = present / (1.0 + state.tensions / EA)
-    chosen = which[..., None]
-    return replace(
-        after,
-        natural=np.where(chosen, N - wires.spans, after.natural),
-        flexibility=np.where(chosen, N / EA, after.flexibility),
-        pull=np.where(chosen, np.nan, after.pull),
-    )
+    return replace(after, pull=np.where(which[..., None], np.nan, after.pull))
 
 
 def slid(slip: Array) -> Array:

@@ -24,7 +24,7 @@ from frames.hold_places import (
     wire_place,
 )
 from frames.ring_nodes import SHARED_SECTION_MM, RingPlace, own_angle, ring_place
-from frames.space_line import RingPlane, hole
+from frames.ring_plane import RingPlane, hole
 from frames.wire_line import side_sign
 
 

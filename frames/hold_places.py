@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from frames.casefile import Case
 from frames.casefile.lines import places_of, wall_mm
 from frames.casefile.parts import Pin, Ring, Wire
-from frames.space_line import LinePlaces, RingPlane
+from frames.ring_plane import RingPlane
+from frames.space_line import LinePlaces
 
 Array = NDArray[np.float64]
 

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from frames.casefile.parts import Ring
-from frames.space_line import RingPlane
+from frames.ring_plane import RingPlane
 from frames.wire_line import unit_direction
 
 Array = NDArray[np.float64]

@@ -129,7 +129,7 @@ def _ring(lines: _Lines, place: RingPlace) -> list[Strand]:
         hinged = ring.halves == "hinged" and number == 0
         if hinged:
             diameter = _BARREL_SHARE * ring.width_mm
-            half = 0.5 * (ring.thickness_mm + _BARREL_MM) * place.outward(pair[0])
+            half = 0.5 * (ring.thickness_mm + _BARREL_MM) * place.normal
         else:
             diameter = ring.thickness_mm + _BAR_MM[0]
             half = 0.5 * (ring.width_mm + _BAR_MM[1]) * place.outward(pair[0])

@@ -191,8 +191,7 @@ class _Stages:
         chosen = np.isin(np.arange(len(self.wires.names)), which)
         names = tuple(self.wires.names[i] for i in which)
         words = f"tensioning {', '.join(names)}"
-        before = self._past()
-        laid = lay(self.wires, self.holds, self._state(), before, chosen)
+        laid = lay(self.wires, self.holds, self._state(), self._past(), chosen)
         self._set(laid.pulled(chosen, dial))
         self.step = self._solve(words)
         pulled = legs(self._state())[0]
@@ -200,7 +199,9 @@ class _Stages:
         if (drop[rows] > 0.0).any():
             self._set(self._past().pulled(chosen, dial * (1.0 - drop[:, None])))
             self.step = self._solve(f"{words}, tensioner off")
-        self._set(lock(self.wires, self.holds, self._state(), self._past(), chosen))
+        before = self.step.solution.law.held  # lock itself brings the past up to date
+        assert before is not None
+        self._set(lock(self.wires, self.holds, self._state(), before, chosen))
         if (legs(self._state())[0, rows] > self.holds.slip[rows]).any():
             self.step = self._solve(f"{words}, clamped")  # a tensioner holds more than the clamps
         left = legs(self._state())[0]

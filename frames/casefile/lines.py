@@ -5,7 +5,8 @@ For checks as well as for the layout, so that both see the same points.
 
 from frames.casefile.bone import Bone
 from frames.casefile.parts import ENDS, Pin, Ring, Wire, wire_height
-from frames.space_line import LinePlaces, RingPlane, Vector, line_places, ring_plane
+from frames.ring_plane import RingPlane, Vector, ring_plane
+from frames.space_line import LinePlaces, line_places
 
 
 def plane_of(ring: Ring, sign: float) -> RingPlane:

@@ -15,7 +15,7 @@ from frames.casefile.parts import Pin, Wire
 from frames.casefile.problems import Problem, plain_number
 from frames.casefile.references import ring_of
 from frames.casefile.tables import Tables
-from frames.space_line import Vector
+from frames.ring_plane import Vector
 from frames.wire_line import side_sign, unit_direction
 
 

@@ -16,7 +16,8 @@ from frames.casefile.references import ring_of
 from frames.casefile.ringchecks import in_opening, opening
 from frames.casefile.tables import Tables
 from frames.casefile.wirechecks import where_outside
-from frames.space_line import LinePlaces, Vector, apart, dot
+from frames.ring_plane import Vector, apart, dot
+from frames.space_line import LinePlaces
 from frames.wire_line import bearing_about, side_sign
 
 Held = Wire | Pin

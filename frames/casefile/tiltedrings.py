@@ -16,7 +16,7 @@ from frames.casefile.places import part_place
 from frames.casefile.problems import Problem, plain_number
 from frames.casefile.references import ring_of
 from frames.casefile.tables import Tables
-from frames.space_line import Vector, apart, dot, hole
+from frames.ring_plane import Vector, apart, dot, hole
 from frames.wire_line import side_sign
 
 _STEPS = 180

@@ -73,9 +73,7 @@ class Held:
     def lock(self, q: Array) -> "Held":
         state = self.at(q)
         all_of_them = np.array([True])
-        return replace(
-            self, history=lock(self.wires, self.holds, state, self.history, all_of_them)
-        )
+        return replace(self, history=lock(self.wires, self.holds, state, self.history, all_of_them))
 
 
 def laid(wires: Wires, holds: WireHolds, q: Array | None = None) -> Held:
@@ -85,6 +83,18 @@ def laid(wires: Wires, holds: WireHolds, q: Array | None = None) -> Held:
     state = held_state(wires, holds, q, history, with_tangent=False)
     every = np.ones(len(wires.names), dtype=bool)
     return Held(wires, holds, lay(wires, holds, state, history, every))
+
+
+def smooth_then(wires: Wires, holds: WireHolds, q: Array, tension: float) -> Held:
+    """Tensioned while the bone does not hold it, so that it rests in the middle of its grip; an
+    olive sits where ``holds`` says.
+    """
+    free = WireHolds(
+        np.zeros_like(holds.grip), np.full_like(holds.slip, INF), np.full_like(holds.travel, INF)
+    )
+    held = tensioned_at(wires, free, q, tension)
+    history = replace(held.history, travel=np.broadcast_to(holds.travel, held.history.travel.shape))
+    return Held(wires, holds, history)
 
 
 def tensioned_at(

@@ -7,8 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from frames.quantities import QUANTITIES, STIFFNESSES
+from frames.ring_plane import Vector, ring_plane
 from frames.sizes import MATERIALS, THREADS, stress_diameter
-from frames.space_line import Vector, line_places, ring_plane
+from frames.space_line import line_places
 from frames.wire_line import (
     bearing_about,
     circle_point,

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from frames.space_line import ORIGIN, Line, Z, hole, line_places, meet_cylinder, ring_plane
+from frames.ring_plane import ORIGIN, Z, hole, ring_plane
+from frames.space_line import Line, line_places, meet_cylinder
 
 Array = NDArray[np.float64]
 

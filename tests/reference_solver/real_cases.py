@@ -53,37 +53,44 @@ def _tilted_wires() -> Case:
 
 
 def _wires_on_posts() -> Case:
-    """Two rings, on each two wires on its faces and one on posts, aslant and beside the axis."""
+    """Two rings, on each two wires on its faces and two on posts, aslant and beside the axis."""
     rings = make_rings((70.0, -70.0), 150.0, **STEEL, centre_mm=[-5.0, 0.0])
     for ring in rings:
-        ring |= {"width_mm": 18.0, "thickness_mm": 8.0, "hole_circle_mm": 168.0}
-    wires = crossed_wires(1, (50.0, 130.0, 85.0), 1.8, 1080.0)
-    wires += crossed_wires(2, (45.0, 125.0, 95.0), 1.8, 980.0)
-    wires[2] |= {"height_mm": 30.0, "post_diameter_mm": 12.0, "tilt_deg": 7.0, "offset_mm": 4.0}
-    wires[5] |= {"height_mm": -25.0, "post_diameter_mm": 10.0, "tilt_deg": -6.0, "offset_mm": -3.0}
-    for wire in (wires[2], wires[5]):
-        del wire["face"]
-    ends = {"proximal_end_mm": 120.0, "distal_end_mm": -120.0}
-    rods = make_rods(2, (0.0, 80.0, 180.0, 280.0), 8.0, **STEEL)
+        ring |= {"width_mm": 18.0, "thickness_mm": 8.0, "hole_circle_mm": 170.0}
+    wires = crossed_wires(1, (50.0, 130.0), 1.8, 1080.0)
+    wires += crossed_wires(2, (45.0, 125.0), 1.8, 980.0)
+    more = {"diameter_mm": 1.8, "tension_N": 880.0, "post_diameter_mm": 12.0}
+    wires += [
+        more | {"ring": ring, "bearing_deg": bearing, "height_mm": h, "tilt_deg": t, "offset_mm": o}
+        for ring, bearing, h, t, o in (
+            ("R1", 75.0, 34.0, 5.0, 4.0),
+            ("R1", 165.0, 24.0, -2.0, -3.0),
+            ("R2", 10.0, -22.0, 3.0, 2.0),
+            ("R2", 95.0, -32.0, -6.0, -4.0),
+        )
+    ]
+    ends = {"proximal_end_mm": 115.0, "distal_end_mm": -115.0}
+    rods = make_rods(2, (0.0, 60.0, 190.0, 290.0), 8.0, **STEEL)
     return make_case("wires on posts", "right", ends, rings, rods, wires, "built in")
 
 
 def _hybrid(cortices: int) -> Case:
-    """Wires and half-pins on a three-quarter ring, half-pins alone or with a wire farther down."""
+    """Wires and half-pins on an open ring, half-pins alone or with a wire farther down."""
     rings = make_rings((120.0, -40.0, -110.0), 160.0, **STEEL)
     for ring in rings:
-        ring |= {"width_mm": 16.0, "thickness_mm": 8.0, "hole_circle_mm": 176.0}
-    rings[0] |= {"arc_deg": 260.0, "opening_bearing_deg": 180.0}
-    wires = crossed_wires(1, (60.0, 115.0), 1.8, 1080.0) + crossed_wires(3, (70.0,), 1.8, 980.0)
+        ring |= {"width_mm": 18.0, "thickness_mm": 8.0, "hole_circle_mm": 178.0}
+    rings[0] |= {"arc_deg": 280.0, "opening_bearing_deg": 180.0}
+    wires = crossed_wires(1, (60.0, 115.0), 1.8, 690.0) + crossed_wires(3, (70.0,), 1.8, 980.0)
     rods = make_rods(3, (40.0, 120.0, 240.0, 320.0), 8.0, **STEEL)
     case = make_case("half-pins and wires", "right", ENDS, rings, rods, wires)
     posts = {"post_diameter_mm": 12.0}
     case["pin"] = [
         _pin("P1", "R1", 15.0, 22.0, cortices=cortices, offset_mm=3.0, tilt_deg=5.0, **posts),
-        _pin("P2", "R2", 20.0, 18.0, cortices=cortices, tilt_deg=-8.0, diameter_mm=5.0),
-        _pin("P3", "R2", 80.0, -18.0, cortices=cortices, offset_mm=-4.0, **posts),
-        _pin("P4", "R3", 10.0, -25.0, cortices=cortices, tilt_deg=10.0, offset_mm=2.0, **posts),
-        _pin("P5", "R3", 290.0, 14.0, cortices=cortices),
+        _pin("P2", "R1", 330.0, -20.0, cortices=cortices, tilt_deg=-6.0),
+        _pin("P3", "R2", 20.0, 18.0, cortices=cortices, tilt_deg=-8.0, diameter_mm=5.0),
+        _pin("P4", "R2", 80.0, -18.0, cortices=cortices, offset_mm=-4.0, **posts),
+        _pin("P5", "R3", 10.0, -25.0, cortices=cortices, tilt_deg=10.0, offset_mm=2.0, **posts),
+        _pin("P6", "R3", 290.0, 14.0, cortices=cortices),
     ]
     return case
 
@@ -121,30 +128,28 @@ def _ring_halves() -> Case:
 
 
 def _struts() -> Case:
-    """Six hinged struts between the middle rings, telescopic rods above, washers below."""
-    rings = make_rings(LEVELS, 160.0, **STEEL)
+    """Six hinged struts from ring to ring, telescopic rods above them, washers below."""
+    rings = make_rings((130.0, 55.0, -55.0, -130.0), 160.0, **STEEL)
     telescopic = {"axial_N_per_mm": 2500.0, "ends": "conical washers", "end_Nm_per_deg": 8.0}
     rods = make_rods(2, SQUARE, 10.0, **STEEL, **telescopic)
     rods += [
         {"rings": ["R3", "R2"], "bearings_deg": [a, b], "diameter_mm": 9.0, "ends": "hinged"}
         for a, b in ((0, 50), (120, 70), (120, 170), (240, 190), (240, 290), (0, 310))
     ]
-    for shift, (bearing, rod) in enumerate(zip((50, 140, 230, 320), make_rods(2, SQUARE, 6.0))):
-        rods.append(rod | {"rings": ["R3", "R4"], "bearing_deg": bearing + shift})
-        rods[-1] |= {"ends": "conical washers"}
-    for rod in rods:
-        rod |= STEEL
+    below = ({"bearing_deg": b + 10.0, "ends": "conical washers"} for b in SQUARE)
+    rods += [rod | {"rings": ["R3", "R4"], "diameter_mm": 6.0} for rod in below]
+    rods = [rod | STEEL for rod in rods]
     wires = _pairs(((60.0, 120.0), (57.0, 122.0), (60.0, 120.0), (65.0, 115.0)))
     return make_case("struts, telescopic rods, washers", "right", ENDS, rings, rods, wires)
 
 
 def _callus() -> Case:
-    """A soft tube of callus of its own size in the gap."""
-    rings = make_rings(LEVELS, 160.0, **STEEL)
-    wires = _pairs(((60.0, 120.0), (57.0, 122.0), (60.0, 120.0), (65.0, 115.0)))
-    callus = {"E_MPa": 2.0, "nu": 0.35, "outer_mm": 30.0, "inner_mm": 10.0, "thickness_mm": 5.0}
-    bone = ENDS | {"gap_mm": 3.0, "callus": callus}
-    rods = make_rods(4, SQUARE, 6.0, **STEEL)
+    """A soft tube of callus of its own size in the gap of a frame of two rings."""
+    rings = make_rings((60.0, -60.0), 150.0, **STEEL)
+    wires = _pairs(((50.0, 130.0), (40.0, 120.0)))
+    callus = {"E_MPa": 5.0, "nu": 0.35, "outer_mm": 30.0, "inner_mm": 10.0, "thickness_mm": 5.0}
+    bone = {"proximal_end_mm": 75.0, "distal_end_mm": -75.0, "gap_mm": 3.0, "callus": callus}
+    rods = make_rods(2, SQUARE, 6.0, **STEEL)
     return make_case("callus in the gap", "right", bone, rings, rods, wires)
 
 
