@@ -88,7 +88,7 @@ def energy_balance(
     rounding = 1e-9 * np.abs(response.energy[-2:]).max(axis=0) + 1e-12
     if law.misfit is not None:  # the linear part stores the misfits, and columns take them off
         linear = np.abs(u1 * (u1 @ system.condensed.stiffness)).sum(axis=-1)
-        rounding = rounding + 1e-11 * linear
+        rounding = rounding + 1e-10 * linear
     size = np.maximum(np.maximum(np.abs(work), np.abs(stored)), rounding)
     taut = np.asarray((response.tension > 0.0).all(axis=(0, -1))) & _same_regimes(response)
     return np.asarray(np.abs(stored - work) / size), taut

@@ -38,10 +38,8 @@ def load_result(
         wires=wire_results(parts.wire_names, response, stress, i),
         pins=pin_results(parts, system, u),
         bone_N=bone,
-        bone_share=_share(pre, vector, bone),
-        faces=None
-        if faces is None
-        else faces_result(faces, i, system.model.contacts.normal[0]),
+        bone_share_percent=_share(pre, vector, bone),
+        faces=None if faces is None else faces_result(faces, i, system.model.contacts.normal[0]),
         iterations=int(solution.iterations[i]),
         equilibrium_error=plain(solution.equilibrium_error[i]),
         energy_error=plain(solution.energy_error[i]),
@@ -78,7 +76,7 @@ def _share(pre: Pretensioned, vector: LoadVector, bone: float | None) -> float |
         return None
     at_rest = bone_compression(pre.parts, pre.system, pre.u, pre.response.contacts, None)
     assert at_rest is not None
-    return plain((bone - at_rest) / vector.axial_N)
+    return plain(100.0 * (bone - at_rest) / vector.axial_N)
 
 
 def _secants(vector: LoadVector, move: Array) -> dict[str, float]:

@@ -98,9 +98,7 @@ class LoadPath:
             held=self.held,
         )
 
-    def first(
-        self, measure: Callable[[State], float], *, kinked: bool = False
-    ) -> State | None:
+    def first(self, measure: Callable[[State], float], *, kinked: bool = False) -> State | None:
         """The state at which ``measure`` first passes zero from below, or None up to the full load.
 
         Already at or above zero without load: the first state.  kinked : the measure bends sharply

@@ -62,7 +62,7 @@ def bone_lines(result: Result) -> Iterator[Line]:
         cells = [
             short(r.name, 20),
             "-" if r.bone_N is None else f"{r.bone_N:.0f}",
-            "-" if r.bone_share is None else f"{100 * r.bone_share:.0f} %",
+            "-" if r.bone_share_percent is None else f"{r.bone_share_percent:.0f} %",
         ]
         if r.faces is not None:
             cells += [f"{100 * r.faces.touching:.0f} %", f"{100 * r.faces.sliding:.0f} %"]

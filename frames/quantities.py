@@ -13,7 +13,7 @@ class Quantity:
 
     name : the word in the case file and in the results, ending in its unit.
     label : plain English, for reports.
-    unit : "N/mm", "N·m/deg", "mm", "N" or "MPa".
+    unit : "N/mm", "N·m/deg", "mm", "N", "MPa" or "%".
     needs_load : the quantity has no meaning without a load.
     needs_axial_load : and the load must be one along the bone, other than zero.
     needs_part : "wire", "pin", or "bone ends" (contact or callus), without which it has no value.
@@ -51,9 +51,9 @@ _UNDER_LOAD = (
     Quantity("wire_peak_stress_MPa", "largest stress in a wire", "MPa", True, needs_part="wire"),
     Quantity("pin_peak_stress_MPa", "largest stress in a half-pin", "MPa", True, needs_part="pin"),
     Quantity(
-        "bone_share",
+        "bone_share_percent",
         "share of the load that passes through the bone ends",
-        "",
+        "%",
         needs_load=True,
         needs_axial_load=True,
         needs_part="bone ends",

@@ -123,7 +123,7 @@ def quantity(result: Result, name: str, load: str | None) -> float:
         "wire_tension_max_N": max((w.tension_N for w in under.wires), default=None),
         "wire_peak_stress_MPa": max((w.peak_stress_MPa for w in under.wires), default=None),
         "pin_peak_stress_MPa": max((p.peak_stress_MPa for p in under.pins), default=None),
-        "bone_share": under.bone_share,
+        "bone_share_percent": under.bone_share_percent,
     }
     value = values[name]
     if value is None:

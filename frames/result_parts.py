@@ -65,7 +65,7 @@ class LoadResult:
     """Movement of the proximal against the distal face at the gap's centre, from pretension on
     (axial_mm negative when the gap closes, closing_mm its opposite); secant and tangent stiffness;
     wires and pins under the load. bone_N: compression that passes from fragment to fragment through
-    touching faces or callus, and bone_share: its growth as a share of the load's (None without
+    touching faces or callus, and bone_share_percent: its growth against the load's (None without
     either); faces: their contact (None when the case has none)."""
 
     name: str
@@ -78,7 +78,7 @@ class LoadResult:
     wires: tuple[WireResult, ...]
     pins: tuple[PinResult, ...]
     bone_N: float | None
-    bone_share: float | None
+    bone_share_percent: float | None
     faces: FacesResult | None
     iterations: int
     equilibrium_error: float

@@ -59,7 +59,7 @@ def _load(load: dict[str, Any]) -> Iterator[Row]:
     for kind in ("secant", "tangent"):
         for quantity, value in load[kind].items():
             yield kind, name, "", quantity, value
-    for quantity in ("bone_N", "bone_share"):
+    for quantity in ("bone_N", "bone_share_percent"):
         if load[quantity] is not None:
             yield "bone", name, "", quantity, load[quantity]
     for quantity, value in (load["faces"] or {}).items():

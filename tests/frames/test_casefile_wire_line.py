@@ -148,7 +148,8 @@ def test_materials_have_what_an_isotropic_solid_needs() -> None:
 
 def test_quantities_carry_their_unit_in_their_name() -> None:
     endings = {"N/mm": "_N_per_mm", "N·m/deg": "_Nm_per_deg", "mm": "_mm", "N": "_N", "MPa": "_MPa"}
+    endings["%"] = "_percent"
     for name, quantity in QUANTITIES.items():
         assert name.endswith(endings[quantity.unit]) and quantity.label
         assert quantity.needs_load == (name not in STIFFNESSES)
-    assert len({quantity.label for quantity in QUANTITIES.values()}) == len(QUANTITIES) == 12
+    assert len({quantity.label for quantity in QUANTITIES.values()}) == len(QUANTITIES) == 14
