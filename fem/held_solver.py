@@ -3,19 +3,20 @@
 With e_i = ℓ_i - L_i - n_i the incremental potential of a wire is (``fem.held_wire``)
 
     Ψ = max_T min_{s, Δα} { Σ T_i (e_i + s_i - s_{i-1}) + U*(z, α, T) - ½ Σ c_i T_i²
-                            + Σ_k g_k |s_k| + ½ H Σ |α|² + Σ_h m(T) |Δα_h| },
+                            + Σ_k g_k |s_k| + ½ H Σ |α|² + Σ_h Φ(T, |Δα_h|) },
 
 T_i between bounds (0 when slack; slip load or yield; both the pull of a tensioner), s_k between the
 stops of an olive. It is concave in T and convex in the rest, so that its saddle point is given by
 
-    T_i = clip(T_i + E_i/G_ii),    E_i = e_i + s_i - s_{i-1} + b_i - c_i T_i - (M_y/N_y) Σ |Δα|,
+    T_i = clip(T_i + E_i/G_ii),    E_i = e_i + s_i - s_{i-1} + b_i - c_i T_i + Σ ∂Φ/∂T_i,
     s_k = clip(shrink(s_k + γ D_k, γ g_k)),    D_k = T_{k+1} - T_k,
     Δα_h = shrink(Δα_h + γ (M_h - H α_h), γ m),
 
-G = diag(c) - ∂b/∂T, shrink(x, a) = x (1 - a/|x|) where |x| > a and 0 elsewhere, for any γ > 0.
-These equations are piecewise smooth; Newton's method on them chooses in every step which spans are
-taut, which stations slip and which hinges flow, and ends when the choice stands (semismooth Newton,
-or primal-dual active sets: Hintermüller, Ito & Kunisch, SIAM J. Optim. 13 (2003) 865-888).
+Φ and m = ∂Φ/∂|Δα| as in ``fem.plastic_hinge``, G = diag(c) - ∂(b + Σ ∂Φ/∂T)/∂T, shrink(x, a) =
+x (1 - a/|x|) where |x| > a and 0 elsewhere, for any γ > 0. These equations are piecewise smooth;
+Newton's method on them chooses in every step which spans are taut, which stations slip and which
+hinges flow, and ends when the choice stands (semismooth Newton, or primal-dual active sets:
+Hintermüller, Ito & Kunisch, SIAM J. Optim. 13 (2003) 865-888).
 
 A smooth wire held nowhere along its axis could slide for ever: a spring of 1e-9 N/mm holds it.
 
@@ -31,6 +32,7 @@ from numpy.typing import NDArray
 
 from fem.algebra import Array
 from fem.held_bending import SpanBending, bend_spans
+from fem.plastic_hinge import strength
 from fem.wire_holds import slid
 
 IDLE = 1e-9  # N/mm
@@ -39,6 +41,7 @@ PER_RAD = 1e5  # N/rad, counts steps of kinks among those of tensions
 TOLERANCE = 1e-6
 DAMPING, FADING, DAMPED = 0.3, 24, 4000  # retries: springs, iterations
 MOST_SPANS = 4
+EDGE = 1e-11  # of the tension
 CHECK = 1e-5  # N, residual allowed after a retry
 CHOICES = 25  # iterations with every choice looked at
 
@@ -46,8 +49,8 @@ CHOICES = 25  # iterations with every choice looked at
 @dataclass(frozen=True)
 class Rows:
     """R problems of n spans. y : (R, 2, m) held slopes and old kinks.  low, high : (R, n) N.
-    grip : (R, n-1) N.  travel : (R, n-1, 2) mm.  M_y, N_y, H : (R,) of hinges, M_y infinite
-    without.  The rest as in ``fem.wire`` and ``fem.wire_holds``.
+    grip : (R, n-1) N.  travel : (R, n-1, 2) mm.  M_y, N_y, H, spread : (R,) of hinges, M_y infinite
+    without.  turned : (R, 2n) rad.  The rest as in ``fem.wire`` and ``fem.wire_holds``.
     """
 
     e: Array
@@ -63,6 +66,8 @@ class Rows:
     M_y: Array
     N_y: Array
     H: Array
+    spread: Array
+    turned: Array
 
     def take(self, at: NDArray[np.intp]) -> "Rows":
         """Some of the rows."""
@@ -100,10 +105,24 @@ class Choice:
         )
 
 
+class HingeTerms(NamedTuple):
+    """Strength m and m of the first turn (R, 2n), its derivatives by x and T (R, 2n), stretch
+    -∂Φ/∂T and give -∂²Φ/∂T² (R, n) of the spans, work Φ (R, 2n): see ``fem.plastic_hinge``.
+    """
+
+    m: Array
+    first: Array
+    m_x: Array
+    m_T: Array
+    stretch: Array
+    give: Array
+    work: Array
+
+
 @dataclass(frozen=True)
 class Local:
     """What one evaluation gives: bent state, E (R, n), G (R, n, n), give γ (R, n-1), drive r = M -
-    H α (R, 2, 2n), trial ξ (R, 2, 2n), strength m (R, n), choice.
+    H α (R, 2, 2n), trial ξ (R, 2, 2n), hinges, choice.
     """
 
     bent: SpanBending
@@ -112,14 +131,15 @@ class Local:
     give: Array
     drive: Array
     trial: Array
-    strength: Array
+    hinges: HingeTerms
     choice: Choice
 
     def take(self, at: NDArray[np.intp]) -> "Local":
         """Some of the rows."""
         bent = SpanBending(**{k: v[at] for k, v in vars(self.bent).items()})
-        rest = {k: v[at] for k, v in vars(self).items() if k not in ("bent", "choice")}
-        return Local(bent=bent, choice=self.choice.take(at), **rest)
+        rest = {k: v[at] for k, v in vars(self).items() if k not in ("bent", "choice", "hinges")}
+        hinges = HingeTerms(*(v[at] for v in self.hinges))
+        return Local(bent=bent, hinges=hinges, choice=self.choice.take(at), **rest)
 
 
 def evaluate(rows: Rows, point: Point, *, yields: bool, with_stiffness: bool) -> Local:
@@ -135,17 +155,16 @@ def evaluate(rows: Rows, point: Point, *, yields: bool, with_stiffness: bool) ->
     E = rows.e + slid(s) + bent.bow - rows.flexibility * T
     flows = np.zeros((len(T), 2 * n), dtype=bool)
     drive = trial = np.zeros((len(T), 2, 0))
-    strength = np.zeros((len(T), 0))
+    terms = HingeTerms(*(np.zeros((len(T), 0)) for _ in HingeTerms._fields))
     if yields:
-        ratio = 1.0 - T / rows.N_y[:, None]
-        strength = np.maximum(rows.M_y[:, None] * ratio, 0.0)
-        kinked = np.sqrt(np.sum(a**2, axis=1))
-        E = E - _leg(rows) * (kinked[:, 0::2] + kinked[:, 1::2])
+        terms = _hinge_terms(rows, T, a)
+        E = E - terms.stretch
+        G = G + terms.give[:, :, None] * np.eye(n)
         drive = -bent.force[..., 2 * n + 1 :] - rows.H[:, None, None] * y[..., 2 * n + 1 :]
         gamma = _hinge_scale(rows, bent)
         trial = a + gamma[:, None] * drive
         reach = np.sqrt(np.sum(trial**2, axis=1))
-        flows = reach > gamma * np.repeat(strength, 2, axis=1)
+        flows = reach > gamma * terms.first
 
     diagonal = np.einsum("rii->ri", G)
     y_T = T + E / diagonal
@@ -161,13 +180,31 @@ def evaluate(rows: Rows, point: Point, *, yields: bool, with_stiffness: bool) ->
     smooth = (rows.grip == 0.0) & (station == 0)
     station = np.where(smooth, 1, station).astype(np.int8)
     return Local(
-        bent, E, G, gamma_s, drive, trial, strength, Choice(span.astype(np.int8), station, flows)
+        bent, E, G, gamma_s, drive, trial, terms, Choice(span.astype(np.int8), station, flows)
     )
 
 
-def _leg(rows: Rows) -> Array:
-    """(R, 1) M_y/N_y, stretch per kink, mm."""
-    return np.asarray((rows.M_y / rows.N_y)[:, None])
+def _hinge_terms(rows: Rows, T: Array, a: Array) -> HingeTerms:
+    M_y, N_y = rows.M_y[:, None], rows.N_y[:, None]
+    elastic = ~np.isfinite(M_y)
+    parts = strength(T, np.where(elastic, 1.0, M_y), np.where(elastic, 1e9, N_y))
+    A, B, A_1, B_1, B_2 = (np.repeat(v, 2, axis=1) for v in parts)
+    spread = rows.spread[:, None]
+    x = np.sqrt(np.sum(a**2, axis=1))
+    rest, more = np.exp(-rows.turned / spread), -np.expm1(-x / spread)
+    S = x - spread * rest * more
+    share = 1.0 - rest * (1.0 - more)
+    stretch, give = -(A_1 * x + B_1 * S), -B_2 * S
+    hold = np.where(elastic, np.inf, 0.0)
+    return HingeTerms(
+        m=A + B * share + hold,
+        first=A + B * (1.0 - rest) + hold,
+        m_x=B * (1.0 - share) / spread,
+        m_T=A_1 + B_1 * share,
+        stretch=stretch[:, 0::2] + stretch[:, 1::2],
+        give=give[:, 0::2] + give[:, 1::2],
+        work=A * x + B * S,
+    )
 
 
 def _hinge_scale(rows: Rows, bent: SpanBending) -> Array:
@@ -273,7 +310,11 @@ def _hinge_rows(
     reach = np.sqrt(np.sum(trial**2, axis=1))
     safe = np.where(flows & (reach > 0.0), reach, 1.0)
     normal = np.where(flows[:, None], trial / safe[:, None], 0.0)
-    m = np.repeat(at.strength, 2, axis=1)
+    m = at.hinges.m
+    growth = np.sqrt(np.sum(a**2, axis=1))
+    along = np.where(
+        growth[:, None] > 0.0, a / np.where(growth > 0.0, growth, 1.0)[:, None], normal
+    )
     force = np.where(flows[:, None], m[:, None] * normal - at.drive, a)
     residual[:, first:] = force.reshape(R, -1)
 
@@ -295,12 +336,13 @@ def _hinge_rows(
         trial[:, p, hinge, p, hinge] += 1.0
     block = -dr + np.einsum("rpah,rahbg->rphbg", turn, trial)
     block_T = -dr_T + np.einsum("rpah,rahi->rphi", turn, gamma[:, None, :, None] * dr_T)
-    leg = _leg(rows)[:, :, None] * normal  # (R, plane, hinge)
-    block_T[:, :, hinge, span] -= leg
+    block += np.einsum("rph,rbh,hg->rphbg", at.hinges.m_x[:, None] * normal, along, np.eye(2 * n))
+    by_T = at.hinges.m_T[:, None] * normal  # (R, plane, hinge)
+    block_T[:, :, hinge, span] += by_T
     J[:, first:, first:] = block.reshape(R, 4 * n, 4 * n)
     J[:, first:, :n] = block_T.reshape(R, 4 * n, n)
     column = by_a.copy()
-    column[:, span, :, hinge] -= np.moveaxis(leg, 2, 0)
+    column[:, span, :, hinge] += np.moveaxis(at.hinges.m_T[:, None] * along, 2, 0)
     J[:, :n, first:] = column.reshape(R, n, 4 * n)
 
 
@@ -347,24 +389,23 @@ def _settle(rows: Rows, first: Point, *, yields: bool) -> tuple[Point, NDArray[n
             fades = way == "fading"
             most = FADING if fades else DAMPED
             again, failed[at] = _newton(part, begin, most, DAMPING, fades, yields)
-        failed[at] |= _off(part, again, yields) > CHECK
+        end = evaluate(part, again, yields=yields, with_stiffness=False)
+        residual, _, _ = newton_system(part, again, end, yields=yields)
+        failed[at] |= _off(end, residual, yields=yields) > CHECK
         _put(point, at, again)
     return point, failed
 
 
-def _off(rows: Rows, point: Point, yields: bool) -> Array:
-    """(R,) N, residual of the natural map."""
-    n = rows.e.shape[1]
-    at = evaluate(rows, point, yields=yields, with_stiffness=False)
-    residual, _, _ = newton_system(rows, point, at, yields=yields)
-    tension = np.where(at.choice.span == 0, 1.0 / np.einsum("rii->ri", at.G), 1.0)
+def _off(at: Local, residual: Array, *, yields: bool) -> Array:
+    """(R,) N (and N·mm of hinges), by how much the equations are missed."""
     slips = np.abs(at.choice.station) == 1
-    slip = np.where(slips, 1.0, 1.0 / at.give)
-    kink = (
-        np.where(np.tile(at.choice.flows, 2), 1.0, PER_RAD) if yields else np.zeros((len(slip), 0))
-    )
-    scale = np.concatenate([tension, slip, kink], axis=1)
-    return np.asarray(np.abs(residual * scale).max(axis=1))
+    scale = [
+        np.where(at.choice.span == 0, 1.0 / np.einsum("rii->ri", at.G), 1.0),
+        np.where(slips, 1.0, 1.0 / at.give),
+    ]
+    if yields:
+        scale.append(np.where(np.tile(at.choice.flows, 2), 1.0, PER_RAD))
+    return np.asarray(np.abs(residual * np.concatenate(scale, axis=1)).max(axis=1))
 
 
 def _newton(
@@ -400,6 +441,8 @@ def _newton(
         in_newton = [new - here.T, step[:, n : 2 * n - 1] / at.give, step[:, 2 * n - 1 :] * PER_RAD]
         size = np.abs(np.concatenate(in_newton, axis=1)).max(axis=1)
         done = stands & (size <= enough * (1.0 + new.max(axis=1)))
+        # on the edge between two regimes both may hold
+        done |= _off(at, residual, yields=yields) <= EDGE * (1.0 + here.T.max(axis=1))
         before = at.choice
         if done.all():
             live = live[:0]

@@ -11,17 +11,17 @@ incremental potential
           + Σ_k g_k |s_k|                                  grip of the bone: |T_{k+1} - T_k| ≤ g_k
           + Σ slip t + N_y Σ λ     (t, λ ≥ 0)              clamps and wire yield: T ≤ slip, T ≤ N_y
           + Σ D t                  (t of either sign)      a tensioner pulls: T = D
-          + ½ H Σ |α|² + Σ m(T) |Δα| },                    plastic hinges (``fem.plastic_hinge``)
+          + ½ H Σ |α|² + Σ Φ(T, |Δα|) },                   plastic hinges (``fem.plastic_hinge``)
 
 with s_k between the stops of an olive. At its stationary point every law holds at once:
 
-    ℓ_i + b_i = L_i + n_i - s_i + s_{i-1} + t_i + λ_i + (M_y/N_y) Σ |Δα| + c_i T_i   where taut,
+    ℓ_i + b_i = L_i + n_i - s_i + s_{i-1} + t_i + λ_i - Σ ∂Φ/∂T_i + c_i T_i          where taut,
     T_{k+1} - T_k = g_k where wire slides towards the end, -g_k towards the start, between at rest,
         and beyond on the side to which an olive sits on the bone,
 
 and Ψ equals the elastic energy, plus what has been dissipated in the step (g |s|, slip t, N_y λ,
-M_y |Δα|: never negative), plus D t of the tensioners. Its gradient by q, in which slips, tensions
-and kinks count as held, is continuous; its tangent is so piecewise:
+Φ - T ∂Φ/∂T: never negative), plus D t of the tensioners. Its gradient by q, in which slips,
+tensions and kinks count as held, is continuous; its tangent is so piecewise:
 
     g = Σ T_i ∂ℓ_i + Zᵀ (K y^)_z,    H = Σ T_i ∂²ℓ_i + Zᵀ K*_zz Z - Cᵀ (∂²Ψ/∂X²)⁻¹ C,
 
@@ -180,6 +180,8 @@ def _rows(wires: Wires, holds: WireHolds, moved: Motion, past: WireHistory) -> R
         M_y=each(none if hinges is None else hinges.M_y),
         N_y=each(N_y),
         H=each(np.zeros(w) if hinges is None else hinges.H),
+        spread=each(np.ones(w) if hinges is None else hinges.spread),
+        turned=past.turned.reshape(R, 2 * n),
     )
     _check_pulls(wires, rows, pull)
     return rows
@@ -263,13 +265,14 @@ def _state(
     laid = ~past.unlaid[..., None]
     t, over = _passed(E, choice * laid, pulled, holds.slip, N_y)
 
-    kinks = np.sqrt(np.sum(point.a**2, axis=1)).reshape(*lead, w, n, 2)
     stretch, flowed = over, np.zeros((*lead, w))
     stored = np.sum(past.flexibility * T**2 / 2.0 - T * bent.bow, axis=-1) + bent.energy
     kink = past.kink
     if hinges is not None:
-        stretch = over + (hinges.M_y / hinges.N_y)[:, None] * kinks.sum(axis=-1)
-        flowed = _finite(hinges.M_y) * kinks.sum(axis=(-2, -1)) + _finite(N_y) * over.sum(axis=-1)
+        turned = shaped(at.hinges.stretch)
+        stretch = over + turned
+        flowed = shaped(at.hinges.work).sum(axis=-1) + np.sum(T * turned, axis=-1)
+        flowed = flowed + np.sum(_finite(N_y)[:, None] * over, axis=-1)
         kink = past.kink + shaped(_by_span(point.a))
         stored = stored + hinges.H * np.sum(kink**2, axis=(-3, -2, -1)) / 2.0
     rubbed = np.sum(_finite(holds.grip) * np.abs(slip), axis=-1)

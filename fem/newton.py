@@ -72,15 +72,16 @@ def solve(
     *,
     start_loads: Array | None = None,
     held: NDArray[np.bool_] | None = None,
+    judged: bool = True,
 ) -> Solution:
     """Equilibrium of c load cases.
 
     loads : (c, n) N, N·mm on the kept freedoms. start : (c, n) an equilibrium under ``start_loads``
     (c, n; none when not given), or zero. law : one for all cases, or with a leading axis of them
-    (``fem.law``). states : (c,) a word for each
-    case, used in errors.
+    (``fem.law``). states : (c,) a word for each case, used in errors.
     held : (c, n) or (n,) freedoms supported besides those fixed in the model; they stay where
-    ``start`` has them. Raises ``MechanismError`` and ``ConvergenceError``.
+    ``start`` has them. judged : False for a solution on the way to another one, without the checks
+    on its balance and energy. Raises ``MechanismError`` and ``ConvergenceError``.
     """
     if loads.ndim != 2 or start.shape != loads.shape or len(states) != len(loads):
         raise ModelError(f"loads and start must both be (cases, {system.size}).")
@@ -103,13 +104,9 @@ def solve(
     u = np.array([step.u for step in last]).reshape(loads.shape)
     tangents = np.array([step.tangent for step in last])
     response = replace(respond(system, u, law, with_tangent=False), tangent=tangents)
-    balance = equilibrium_error(system, u, response, law)
-    energy, taut = energy_balance(system, start, u, law)
-    for case in np.flatnonzero(taut & ~(energy < ENERGY_LIMIT)).tolist():  # a long way: in pieces
-        one = slice(case, case + 1)
-        again = energy_balance(system, start[one], u[one], law.take(np.array([case])), pieces=32)
-        energy[case], taut[case] = again[0][0], again[1][0]
-    _judge(balance, energy, taut, states)
+    balance, energy = np.zeros(len(loads)), np.zeros(len(loads))
+    if judged:
+        balance, energy = _judge(system, start, u, response, law, states)
     _refuse_absurd(system, u, states)
     residuals = tuple(step.residuals for step in last)
     iterations = np.array(spent, dtype=np.intp)
@@ -222,7 +219,16 @@ def _newton(
     ]
 
 
-def _judge(balance: Array, energy: Array, taut: NDArray[np.bool_], states: Sequence[str]) -> None:
+def _judge(
+    system: System, start: Array, u: Array, response: Response, law: Law, states: Sequence[str]
+) -> tuple[Array, Array]:
+    """Errors of balance and of energy (c,), none above its limit."""
+    balance = equilibrium_error(system, u, response, law)
+    energy, taut = energy_balance(system, start, u, law)
+    for case in np.flatnonzero(taut & ~(energy < ENERGY_LIMIT)).tolist():  # a long way: in pieces
+        one = slice(case, case + 1)
+        again = energy_balance(system, start[one], u[one], law.take(np.array([case])), pieces=32)
+        energy[case], taut[case] = again[0][0], again[1][0]
     for case, state in enumerate(states):
         if not balance[case] < EQUILIBRIUM_LIMIT:
             raise ConvergenceError(
@@ -239,6 +245,7 @@ def _judge(balance: Array, energy: Array, taut: NDArray[np.bool_], states: Seque
                 load_level=1.0,
                 state=state,
             )
+    return balance, energy
 
 
 def _refuse_absurd(system: System, u: Array, states: Sequence[str]) -> None:

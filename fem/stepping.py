@@ -94,7 +94,9 @@ def _with_limits(
         to, from_, keep = loads[cases], last[cases], free[cases]
         off = system.free & ~keep
         try:
-            found = solve(system, to, one, from_, words, start_loads=at[cases], held=off)
+            found = solve(
+                system, to, one, from_, words, start_loads=at[cases], held=off, judged=False
+            )
         except ConvergenceError:  # the last round was no good place to start from
             found = solve(system, to, one, start[cases], words, start_loads=before[cases], held=off)
         last[cases], at[cases] = found.u, to

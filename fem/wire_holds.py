@@ -41,12 +41,13 @@ class Hinges:
     """Plastic hinges at the ends of every span (``fem.plastic_hinge``), one value a wire (w,).
 
     M_y : N·mm first yield in bending (infinite: stays elastic).  N_y : N yield in tension.
-    H : N·mm/rad hardening of a hinge.
+    H : N·mm/rad hardening.  spread : rad, ϑ, over which a hinge gains its full strength.
     """
 
     M_y: Array
     N_y: Array
     H: Array
+    spread: Array
 
 
 @dataclass(frozen=True)
@@ -83,6 +84,7 @@ class WireHistory:
     pull : (..., w, 2) N at which a tensioner pulls the start and the end; nan: clamped.
     unlaid : (..., w) wires not tensioned yet: loose, without tension, whatever happens.
     kink : (..., w, S-1, 2, 2) rad, plastic slope of each span at start and end, in two planes.
+    turned : (..., w, S-1, 2) rad, Σ |Δα| of each hinge so far.
     dissipated : (..., w) N·mm, by friction and yield.
     taken_up : (..., w, 2) mm of wire drawn out at the start and at the end; slip inwards counts
         negative.
@@ -94,6 +96,7 @@ class WireHistory:
     pull: Array
     unlaid: NDArray[np.bool_]
     kink: Array
+    turned: Array
     dissipated: Array
     taken_up: Array
 
@@ -121,6 +124,7 @@ AXES = {
     "pull": 2,
     "unlaid": 1,
     "kink": 4,
+    "turned": 3,
     "dissipated": 1,
     "taken_up": 2,
 }
@@ -136,6 +140,7 @@ def start(wires: Wires, holds: WireHolds) -> WireHistory:
         pull=np.full((w, 2), np.nan),
         unlaid=np.ones(w, dtype=bool),
         kink=np.zeros((w, n, 2, 2)),
+        turned=np.zeros((w, n, 2)),
         dissipated=np.zeros(w),
         taken_up=np.zeros((w, 2)),
     )
@@ -182,6 +187,7 @@ def next_history(
         flexibility=np.where(laid, N / EA, history.flexibility),
         travel=np.maximum(history.travel + way, 0.0),
         kink=state.kink,
+        turned=history.turned + np.sqrt(np.sum((state.kink - history.kink) ** 2, axis=-1)),
         dissipated=history.dissipated + state.dissipation,
         taken_up=history.taken_up - state.clamp_slip,
     )

@@ -162,7 +162,7 @@ def _nut_turn(
         rods=turned.rods,
         lengthen_mm=turned.lengthen_mm,
         gap_movement=named_movement(move),
-        wires=wire_results(parts.wire_names, response, peak(response), 0),
+        wires=wire_results(parts, response, peak(response), 0),
         bone_N=bone_compression(parts, pre.system, turned.u, response.contacts, 0),
     )
 

@@ -47,20 +47,28 @@ def _tautring() -> None:
 def new(
     file: Annotated[Path, typer.Argument(help="Where to write it, for example my_frame.toml.")],
     force: Annotated[bool, typer.Option("--force", help="Replace the file if it exists.")] = False,
+    example: Annotated[
+        str,
+        typer.Option("--example", help="Which one: four_rings or hybrid.", metavar="NAME"),
+    ] = "four_rings",
 ) -> None:
-    """Write an annotated case file to start from: an invented frame of four rings and eight wires.
+    """Write a case file to start from: an invented frame of four rings and eight wires.
 
-    Every key of a case file is explained in it.
+    Every key of a case file is explained in it. The example "hybrid" has wires above and half-pins
+    below, olives, posts, an oblique fracture whose ends touch, nut turns and a history of loads.
     """
     from frames.atomic import write_whole
-    from frames.demo import demo_text
+    from frames.demo import EXAMPLES, demo_text
+
+    if example not in EXAMPLES:
+        _fail(f"--example: there is no {example!r}; there are {', '.join(EXAMPLES)}.", WRONG_CASE)
 
     if file.exists() and not force:
         _fail(
             f"{file} exists already; choose another name, or replace it with --force.", WRONG_CASE
         )
     try:
-        write_whole(file, demo_text())
+        write_whole(file, demo_text(example))
     except OSError as error:
         _fail(f"cannot write {file}: {error.strerror or error}.", NOT_WRITTEN)
     typer.echo(f"Wrote {file}. Check it with: tautring check {file}")

@@ -90,7 +90,7 @@ def _follow(
         load=history.load,
         cycles=len(lost),
         settled=bool(settled),
-        wires=wire_results(pre.parts.wire_names, many, peak(many), 0),
+        wires=wire_results(pre.parts, many, peak(many), 0),
         gap_set=named_movement(D.T @ (rest.u - pre.u)),
         stiffness={k: plain(v) for k, v in named_stiffnesses(C).items()},
         lost_Nmm=(lost[0], lost[-1]),

@@ -4,6 +4,7 @@ import numpy as np
 
 from fem.algebra import Array
 from fem.system import Response
+from frames.discretise import Discretised
 from frames.fracture import bone_compression, faces_result
 from frames.gap import AXIS_OF, NM_PER_DEG, gap_compliance, gap_directions, named_stiffnesses
 from frames.load_states import LoadStates
@@ -12,7 +13,7 @@ from frames.pin_forces import pin_results
 from frames.pretension import Pretensioned
 from frames.result import plain
 from frames.result_parts import MOVEMENTS, LoadResult, WireResult
-from frames.wire_answers import leg_tensions, span_tensions
+from frames.wire_answers import bows, leg_tensions, span_tensions
 
 
 def load_result(
@@ -35,7 +36,7 @@ def load_result(
         shear_mm=plain(np.hypot(move[0], move[1])),
         secant=_secants(vector, move),
         tangent={k: plain(v) for k, v in named_stiffnesses(C).items()},
-        wires=wire_results(parts.wire_names, response, stress, i),
+        wires=wire_results(parts, response, stress, i),
         pins=pin_results(parts, system, u),
         bone_N=bone,
         bone_share_percent=_share(pre, vector, bone),
@@ -53,20 +54,22 @@ def named_movement(move: Array) -> dict[str, float]:
 
 
 def wire_results(
-    names: tuple[str, ...], response: Response, stress: Array, case: int
+    parts: Discretised, response: Response, stress: Array, case: int
 ) -> tuple[WireResult, ...]:
     """All wires in one load case of a response; stress (c, w) MPa."""
     tension, legs = response.tension[case], leg_tensions(response)[case]
     least = span_tensions(response)[case].min(axis=-1)
+    bow = bows(parts.model, response)[case]
     return tuple(
         WireResult(
             name,
             plain(tension[k]),
             (plain(legs[k, 0]), plain(legs[k, 1])),
             plain(stress[case, k]),
+            plain(bow[k]),
             slack=bool(least[k] <= 0.0),
         )
-        for k, name in enumerate(names)
+        for k, name in enumerate(parts.wire_names)
     )
 
 

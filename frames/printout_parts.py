@@ -56,15 +56,18 @@ def bone_lines(result: Result) -> Iterator[Line]:
         return
     yield from heading("Between the bone ends")
     faces = any(r.faces is not None for r in result.loads)
-    rows = [["load", "compression", "share", *(["touching", "sliding"] if faces else [])]]
-    rows.append(["", "N", "of load", *(["of face", "of that"] if faces else [])])
+    rows = [["load", "compression", "by bone", "by frame"], ["", "N", "of load", "of load"]]
+    if faces:
+        rows[0] += ["pressed", "rubbed", "touching", "sliding"]
+        rows[1] += ["N", "N", "of face", "of that"]
     for r in result.loads:
         cells = [
             short(r.name, 20),
             "-" if r.bone_N is None else f"{r.bone_N:.0f}",
-            "-" if r.bone_share_percent is None else f"{r.bone_share_percent:.0f} %",
+            *_shares(r.bone_share_percent),
         ]
         if r.faces is not None:
+            cells += [f"{r.faces.pressed_N:.0f}", f"{r.faces.rubbed_N:.0f}"]
             cells += [f"{100 * r.faces.touching:.0f} %", f"{100 * r.faces.sliding:.0f} %"]
         rows.append(cells)
     yield from table(rows, header=2)
@@ -76,6 +79,13 @@ def bone_lines(result: Result) -> Iterator[Line]:
         ]
         text = f"First touch on the way to {load!r}: {', '.join(said)}."
         yield from wrapped(text, "  ", "", first="  ")
+
+
+def _shares(bone: float | None) -> tuple[str, str]:
+    if bone is None:
+        return "-", "-"
+    whole = round(bone)
+    return f"{whole} %", f"{100 - whole} %"
 
 
 def pin_lines(result: Result) -> Iterator[Line]:

@@ -78,8 +78,9 @@ def _wire(what: str, load: str, wire: dict[str, Any]) -> Iterator[Row]:
         yield what, load, name, f"tension_{end}_N", value
     for end, value in zip(("start", "end"), wire.get("tone_Hz", ()), strict=False):
         yield what, load, name, f"tone_{end}_Hz", value
-    if "peak_stress_MPa" in wire:
-        yield what, load, name, "peak_stress_MPa", wire["peak_stress_MPa"]
+    for quantity in ("peak_stress_MPa", "bow_mm"):
+        if quantity in wire:
+            yield what, load, name, quantity, wire[quantity]
 
 
 def _stage(name: str, stage: dict[str, Any]) -> Iterator[Row]:

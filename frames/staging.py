@@ -6,19 +6,18 @@ clamp's bite; measured by La Russa et al., Proc IMechE H 2011;225:220-7: the lar
 comes with the tensioner's removal); the wire is then locked, and every later stage changes its
 tension.
 
-Take-up is the wire drawn out at a tensioner. With P the path from clamp to clamp, b the shortening
-by bowing, N the natural length, Σ T c the stretch,
+Take-up is the way a tensioner goes back. With L_i the spans as laid, straight and without tension,
+and P the path from clamp to clamp less what bowing takes of it,
 
-    N₀ - N = Σ T c + (P₀ - P - b),        take-up = stretch of the wire + closing of the ring,
+    take-up = Σ T_i L_i/EA + (P as laid - P) = stretch of the wire + closing of the ring,
 
-N₀ = P₀ being the wire as laid, straight and without tension.
+since what has been drawn out is stretched like the rest.
 
 What to dial so that all come out at given tensions: with smooth elastic wires the frame after stage
 i has wires 1 … i at the natural lengths that they have in the end and the others loose, so that one
 solution per stage, backwards from the frame tensioned at once, tells its dial. Grips, olives and
 slipping clamps remember more; the dials are then corrected by what is missing at the end and tried
-again, D ← D + (wanted - found) / (1 - drop), which ends after at most as many rounds as there are
-wires where the answer is linear, since a wire changes only those tensioned before it.
+again, D ← D + (wanted - found) / (1 - drop), accelerated.
 """
 
 from collections.abc import Sequence
@@ -39,7 +38,8 @@ from frames.nut_turns import early_misfit
 from frames.supports import held_at_ankle
 
 MOST_ROUNDS = 40
-TENSION_TOLERANCE = 1e-3
+_MEMORY = 6
+TENSION_TOLERANCE = 5e-3
 """N to which the search for dials brings every tension."""
 
 _NO_DIALS = "no dials were found with which all wires come out at their tensions"
@@ -130,16 +130,20 @@ def dials_for(parts: Discretised, system: System, law: Law, u: Array) -> tuple[A
     case = parts.construct.case
     wanted, kept = wire_pulls(case), 1.0 - drops(case)[:, None]
     dial = _backwards(parts, system, law, u)
+    search = _Dials(kept)
     for _ in range(MOST_ROUNDS):
         try:
             found = tension_in_turn(parts, system, law, u, dial)
         except ModelError as error:  # beyond what clamps or bone hold
-            raise ConvergenceError(f"{_NO_DIALS}: {error}", state="tensioning") from error
+            if not search.dials:
+                raise ConvergenceError(f"{_NO_DIALS}: {error}", state="tensioning") from error
+            dial = (dial + search.dials[-1]) / 2.0
+            continue
         off = np.nan_to_num(wanted - found.stages[-1].left)  # legs that are not pulled ask nothing
         missing = np.abs(off).max(axis=-1)
         if missing.max(initial=0.0) < TENSION_TOLERANCE:
             return dial, found
-        dial = np.maximum(dial + off / kept, 0.0)
+        dial = search.advance(dial, off)
     worst = int(np.argmax(missing))
     raise ConvergenceError(
         f"{_NO_DIALS}; {parts.wire_names[worst]!r} still misses by {missing[worst]:.3g} N. A leg "
@@ -147,6 +151,31 @@ def dials_for(parts: Discretised, system: System, law: Law, u: Array) -> tuple[A
         "ask for less, or tension in another order.",
         state="tensioning",
     )
+
+
+class _Dials:
+    """The search for dials: the plain correction, mixed from the last few rounds so that their misses
+    cancel best (Anderson's acceleration, see ``fem.friction``). Where grips let the bone move along
+    a wire, one leg's dial may change the difference of its legs by several times its own change.
+    """
+
+    def __init__(self, kept: Array) -> None:
+        self.kept = kept
+        self.dials: list[Array] = []
+        self.misses: list[Array] = []
+
+    def advance(self, dial: Array, off: Array) -> Array:
+        """Next dials from those tried (w, 2) and what was missing then (w, 2) N."""
+        miss = off / self.kept
+        step = miss
+        if self.dials:
+            D = np.stack([np.nan_to_num(dial - d).ravel() for d in self.dials], axis=-1)
+            F = np.stack([(miss - m).ravel() for m in self.misses], axis=-1)
+            gamma = np.linalg.lstsq(F, miss.ravel(), rcond=1e-8)[0]
+            step = miss - ((D + F) @ gamma).reshape(miss.shape)
+        self.dials = [*self.dials, dial][-_MEMORY:]
+        self.misses = [*self.misses, miss][-_MEMORY:]
+        return np.asarray(np.maximum(dial + step, 0.0))
 
 
 def _backwards(parts: Discretised, system: System, law: Law, u: Array) -> Array:
@@ -212,9 +241,10 @@ class _Stages:
         return Tensioned(self.step, self.law.one(0), tuple(self.stages))
 
     def _take_up(self, i: int) -> TakeUp:
-        past, state = self._past(), self._state()
-        start, end = past.taken_up[0, i].tolist()
-        stretch = float(np.sum(state.tensions[0, i] * past.flexibility[0, i]))
+        as_laid, state = self.step.solution.law.held, self._state()
+        assert as_laid is not None
+        start, end = self._past().taken_up[0, i].tolist()
+        stretch = float(np.sum(state.tensions[0, i] * as_laid.flexibility[0, i]))
         return TakeUp(self.wires.names[i], start, end, stretch, start + end - stretch)
 
     def _past(self) -> WireHistory:

@@ -44,6 +44,18 @@ def leg_tensions(response: Response) -> Array:
     return np.asarray(span_tensions(response)[..., [0, -1]])
 
 
+def bows(model: Model, response: Response) -> Array:
+    """(..., w) mm: how far the bone has drawn each wire out of the straight line between its clamps,
+    the farther of its cortices.
+    """
+    wires = wire_set(model)
+    if wires is None:
+        return np.zeros((*response.energy.shape, 0))
+    points = response.held.points if response.held is not None else response.wires[0].points
+    sideways = np.einsum("wpx,...wkx->...wkp", wires.across, points)
+    return np.asarray(np.linalg.norm(sideways, axis=-1).max(axis=-1))
+
+
 def wire_peak_stress(parts: Discretised) -> Callable[[Response], Array]:
     """A function from responses to (..., w) MPa, largest along each wire: tension plus bending,
     σ = T/A + 32 |M| / π d³, elastic unless the steel yields in the model.

@@ -56,6 +56,8 @@ def _has_its_part(tables: Tables, target: Target, place: str) -> Iterator[Proble
         bone = tables.bone
         there = bone.contact is not None or bone.callus is not None
         lacking = "needs [bone.contact] or [bone.callus]: through an open gap nothing passes"
+    elif not (parts_of(tables, "wire") or parts_of(tables, "pin")):
+        return  # what the bone lacks first is a hold
     else:
         there = bool(parts_of(tables, part))
         lacking = f"needs a {part}, and the case has none"

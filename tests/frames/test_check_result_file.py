@@ -65,9 +65,11 @@ def test_keys(data: dict[str, Any]) -> None:
         assert set(load["tangent"]) == set(STIFFNESSES)
         assert set(load["secant"]) == {"axial_N_per_mm"}
         for w in load["wires"]:
-            assert {"name", "tension_N", "peak_stress_MPa", "slack"} == w.keys()
+            assert {"name", "tension_N", "peak_stress_MPa", "slack"} <= w.keys()
+            assert w["legs_N"] == [w["tension_N"]] * 2  # ideal wires
     for w in data["wires"]:
         assert {"name", "tension_N", "tone_Hz"} <= w.keys()
+        assert w["legs_N"] == [w["tension_N"]] * 2
         assert len(w["tone_Hz"]) == 2
     for t in data["targets"]:
         assert {"quantity", "value", "at_least", "at_most", "meets", "margin"} <= t.keys()
@@ -129,6 +131,7 @@ def test_table_says_what_the_file_says(result: Result, data: dict[str, Any]) -> 
     for w in data["wires"]:
         key = ("wire", "", w["name"])
         expected[*key, "tension_N"] = w["tension_N"]
+        expected[*key, "tension_start_N"], expected[*key, "tension_end_N"] = w["legs_N"]
         expected[*key, "peak_stress_MPa"] = w["peak_stress_MPa"]
         expected[*key, "tone_start_Hz"], expected[*key, "tone_end_Hz"] = w["tone_Hz"]
     for load in data["loads"]:
@@ -137,8 +140,10 @@ def test_table_says_what_the_file_says(result: Result, data: dict[str, Any]) -> 
             for name, value in numbers.items():
                 expected[what, load["name"], "", name] = value
         for v in load["wires"]:
-            for name in ("tension_N", "peak_stress_MPa"):
-                expected["wire", load["name"], v["name"], name] = v[name]
+            key = ("wire", load["name"], v["name"])
+            for name in ("tension_N", "peak_stress_MPa", "bow_mm"):
+                expected[*key, name] = v[name]
+            expected[*key, "tension_start_N"], expected[*key, "tension_end_N"] = v["legs_N"]
     for t in data["targets"]:
         expected["target", t["load"] or "", "", t["quantity"]] = t["value"]
         expected["target margin", t["load"] or "", "", t["quantity"]] = t["margin"]
@@ -156,7 +161,11 @@ def test_table_with_awkward_names() -> None:
 
 
 def _with_target(**target: Any) -> Raw:
-    return {**cases.small(loads=[axial("a", 30.0)]), "target": [target]}
+    raw = {**cases.small(loads=[axial("a", 30.0)]), "target": [target]}
+    pin = {"name": "P", "ring": raw["ring"][0]["name"], "bearing_deg": 20.0, "height_mm": 12.0}
+    raw["pin"] = [{**pin, "diameter_mm": 5.0}]
+    raw["bone"]["callus"] = {"E_MPa": 1.0}
+    return raw
 
 
 @pytest.mark.parametrize("name", QUANTITIES)
@@ -166,6 +175,7 @@ def test_targets_of_every_quantity(name: str) -> None:
     result = answers(_with_target(**target))
     (t,) = result.targets
     under = result.loads[0]
+    assert under.bone_N is not None
     elsewhere = {
         **under.tangent,
         "secant_axial_N_per_mm": 30.0 / under.closing_mm,
@@ -174,6 +184,8 @@ def test_targets_of_every_quantity(name: str) -> None:
         "wire_tension_min_N": min(w.tension_N for w in under.wires),
         "wire_tension_max_N": max(w.tension_N for w in under.wires),
         "wire_peak_stress_MPa": max(w.peak_stress_MPa for w in under.wires),
+        "pin_peak_stress_MPa": under.pins[0].peak_stress_MPa,
+        "bone_share_percent": 100.0 * under.bone_N / 30.0,
     }
     assert t.value == pytest.approx(elsewhere[name], rel=1e-12)
     assert quantity(result, name, "a") == t.value

@@ -1,5 +1,6 @@
 """Tensioning in stages: rings that give, dials and what comes out of them."""
 
+from dataclasses import replace
 from math import pi, radians
 from typing import Any
 
@@ -40,8 +41,8 @@ def _thin_ring(degrees: float, radius: float = 87.0) -> float:
 
 @pytest.mark.parametrize("degrees", [30.0, 45.0, 60.0, 90.0])
 def test_the_second_wire_changes_the_first(degrees: float) -> None:
-    """Three rods to a far ring hardly stiffen this one, hoop and shear soften it by 2 %: as the free
-    ring does, to 1 % of the tension."""
+    """Three rods to a far ring hardly stiffen this one, hoop and shear soften it by 2 %: as the
+    free ring does, to 1 % of the tension."""
     first, second = before_load(crossing(degrees)).stages[:2]
     assert first.left[0] == pytest.approx([T, T], rel=1e-9)
     assert second.left[1] == pytest.approx([T, T], rel=1e-9)
@@ -93,10 +94,10 @@ def test_take_up_is_the_stretch_and_what_the_ring_closes() -> None:
 
 
 def test_take_up_in_a_ring_that_does_not_give() -> None:
-    """T L/EA alone: a ring a hundred times as stiff as steel closes by a hundredth of 0.59 mm."""
-    raw = cases.every(crossing(60.0), "ring", E_MPa=1e6, nu=0.3, thickness_mm=100.0)
+    """T L/EA alone: a ring fifty times as stiff closes by a fiftieth of 0.59 mm."""
+    raw = cases.every(crossing(60.0), "ring", E_MPa=1e6, nu=0.3, thickness_mm=50.0)
     for taken in (stage.take_up[0] for stage in before_load(raw).stages):
-        assert taken.start_mm == pytest.approx(T * 174.0 / EA, rel=0.015)
+        assert taken.start_mm == pytest.approx(T * 174.0 / EA, rel=0.03)
 
 
 @pytest.mark.parametrize(
@@ -150,10 +151,13 @@ SOUGHT = {
     "one drops most of it": cases.edited(
         cases.small(), lambda raw: raw["wire"][0].update(tensioner_drop_percent=85.0)
     ),
-    "gripped": cases.every(cases.small(), "wire", grip_N=60.0),
-    "gripped, from one end": cases.every(cases.small(), "wire", grip_N=60.0, tension_from="start"),
+    "gripped": cases.edited(
+        cases.small(), lambda raw: raw["wire"][1].update(grip_N=60.0, tension_from="end")
+    ),
     "threaded": cases.every(cases.small(), "wire", threaded=True),
-    "olives": _olives(cases.small()),
+    "an olive": cases.edited(
+        cases.small(), lambda raw: raw["wire"][3].update(olive="start", tension_kgf=70.0)
+    ),
     "legs apart": cases.edited(
         cases.small(),
         lambda raw: raw["wire"][2].update(grip_N=200.0, tension_from="both", end_tension_N=900.0),
@@ -186,10 +190,10 @@ def test_dialled_as_told_all_come_out_as_asked(raw: Raw) -> None:
     for w in again["wire"]:
         w.pop("tension_kgf", None)
         start, end = dials[w["name"]]
-        w["tension_N"] = end if start is None else start
-        if "end_tension_N" in w:
-            w["end_tension_N"] = end
         assert start is not None or end is not None
+        w["tension_N"] = end if start is None else start
+        if start is not None and end is not None:
+            w.update(tension_from="both", end_tension_N=end)
     left = before_load(again).stages[-1].left
     for (start, end), legs in zip(told.wanted_N, left, strict=True):
         assert start is None or legs[0] == pytest.approx(start, abs=0.01)
@@ -228,13 +232,27 @@ def test_all_at_once_without_a_drop_is_final() -> None:
     assert_same(answers(raw), answers({**raw, "model": dict(DIALLED)}))
 
 
-@pytest.mark.parametrize("keys", [{"grip_N": 1e-9}, {"slip_N": 1e5}], ids=["hardly any", "firm"])
+@pytest.mark.parametrize(
+    "keys", [{"grip_N": 1e-12}, {"slip_N": 1e5}], ids=["hardly any grip", "firm clamps"]
+)
 def test_holds_that_do_nothing(keys: dict[str, float]) -> None:
     """A grip of nothing, or clamps that hold anything, leave the ideal wire."""
     raw = cases.small(loads=LOADS)
     raw["model"] = {"load_steps": 2}
-    held = cases.every(raw, "wire", **keys)
-    assert_same(answers(raw), answers(held), tolerance=1e-8, loaded_tolerance=1e-7)
+    held = answers(cases.every(raw, "wire", **keys))
+    slides = [w for w in held.warnings if w.kind == "wire slides"]
+    assert len(slides) == len(LOADS) * ("grip_N" in keys)
+    held = replace(held, warnings=tuple(w for w in held.warnings if w not in slides))
+    assert_same(answers(raw), held, tolerance=1e-8, loaded_tolerance=1e-7)
+
+
+def test_little_grip_changes_little() -> None:
+    """A grip of g holds back g per cortex: 8 g of the load of 100 N."""
+    raw = cases.small(loads=LOADS[:1])
+    smooth = walk(before_load(raw), [1.0])[-1].solution.u
+    g = 1e-4
+    gripped = walk(before_load(cases.every(raw, "wire", grip_N=g)), [1.0])[-1].solution.u
+    assert np.abs(gripped - smooth).max() < 8.0 * g / 100.0 * np.abs(smooth).max()
 
 
 # the way of loading ----------------------------------------------------------------------------
@@ -263,7 +281,6 @@ def _callus(raw: Raw) -> Raw:
 
 ELASTIC = {
     "ideal": lambda raw: raw,
-    "in turn": lambda raw: {**raw, "model": dict(DIALLED)},
     "threaded": lambda raw: cases.every(raw, "wire", threaded=True),
     "olives": _beads,
     "contact": _faces,

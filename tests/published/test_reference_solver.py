@@ -15,6 +15,7 @@ from tests.reference_solver import FineMeshResult, solve_frame
 from tests.reference_solver.cases import case_named
 from tests.reference_solver.geometry import plan_frame
 from tests.reference_solver.model import Mesh
+from tests.reference_solver.real_cases import REAL_CASES
 from tests.reference_solver.solve import clamp_influence
 
 KGF = 9.80665  # N
@@ -236,16 +237,55 @@ def test_compliance_is_symmetric() -> None:
     assert np.max(np.abs(C - C.T) / scale) < 1e-5
 
 
-def test_left_leg_mirrors_the_right_leg() -> None:
+@pytest.mark.parametrize("case", [case_named("three_rings_left"), REAL_CASES["everything"]])
+def test_left_leg_mirrors_the_right_leg(case: dict[str, Any]) -> None:
     """The same case on the other leg: y changes sign, and with it turns about x and z."""
-    case = case_named("three_rings_left")
     states = []
     for side in ("left", "right"):
-        case["case"]["side"] = side
-        result = solve_frame(case, wire_elements_mm=4.0, compliance=False)
+        here = {**case, "case": {**case["case"], "side": side}}
+        result = solve_frame(here, wire_elements_mm=4.0, compliance=False)
         states.append(result.loads["axial 200 N"].centre_movement)
     mirror = np.array([1.0, -1.0, 1.0, -1.0, 1.0, -1.0])
     assert states[0] == pytest.approx(mirror * states[1], abs=1e-7)
+
+
+def test_axial_stiffness_of_rigid_frame_on_half_pins() -> None:
+    """Two opposite half-pins to a ring, two rings in series: that of one pin, guided at the bone,
+
+    d = F/k + F L^3/3EI + F L/G As - m L^2/2EI,   m (1/c + L/EI) = F L^2/2EI,
+
+    k and c of the wall: E t and E t^3/12.
+    """
+    E, E_bone, wall, d, R = 193_000.0, 1e6, 5.0, 6.0, 90.0
+    case = rigid_frame(1000.0, 1.8, 2.0 * R, 26.0, "pivot", 1e9)
+    case["bone"] |= {"inner_mm": 26.0 - 2.0 * wall, "E_MPa": E_bone}
+    del case["wire"]
+    pin = {"height_mm": 0.0, "diameter_mm": d, "cortices": 1, "E_MPa": E, "nu": 0.3}
+    case["pin"] = [
+        {"name": f"{n} {b}", "ring": n, "bearing_deg": b, **pin}
+        for n in ("R1", "R2")
+        for b in (0.0, 180.0)
+    ]
+    L, EI, A = R - (13.0 - wall / 2.0), E * pi * d**4 / 64.0, pi * d**2 / 4.0
+    G_As = E / 2.6 * A * 6.0 * 1.3 / (7.0 + 6.0 * 0.3)
+    m = L**2 / 2.0 / EI / (12.0 / (E_bone * wall**3) + L / EI)
+    give = 1.0 / (E_bone * wall) + L**3 / (3.0 * EI) + L / G_As - m * L**2 / (2.0 * EI)
+    # the bone's own stretch from ring to gap and back, 78 mm
+    give += 78.0 / (E_bone * pi * (13.0**2 - (13.0 - wall) ** 2))
+    result = solve_frame(case, loads={})
+    assert result.stiffness["axial_N_per_mm"] == pytest.approx(1.0 / give, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("kind", "key", "value"),
+    [("wire", "olive", "start"), ("wire", "grip_N", 50.0), ("ring", "joint_play_deg", 0.2)],
+)
+def test_refuses_what_it_does_not_know(kind: str, key: str, value: Any) -> None:
+    """No key is read over."""
+    case = case_named("two_rings")
+    case[kind][0][key] = value
+    with pytest.raises(ValueError, match=key):
+        solve_frame(case)
 
 
 def test_stands_on_its_own_feet() -> None:

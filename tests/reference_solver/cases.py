@@ -65,7 +65,9 @@ def make_rods(n_rings: int, bearings: Iterable[float], diameter: float, **more: 
     ]
 
 
-def crossed_wires(ring: int, bearings: Sequence[float], diameter: float, tension: float) -> list[Case]:
+def crossed_wires(
+    ring: int, bearings: Sequence[float], diameter: float, tension: float
+) -> list[Case]:
     """Wires of one ring, on its proximal and distal face in turn."""
     return [
         {
@@ -90,7 +92,9 @@ def _published(
 
 def _two_rings() -> Case:
     rings = make_rings((60.0, -60.0), 150.0, material="stainless steel")
-    wires = crossed_wires(1, (45.0, 135.0), 2.0, 1275.0) + crossed_wires(2, (40.0, 130.0), 2.0, 1275.0)
+    wires = crossed_wires(1, (45.0, 135.0), 2.0, 1275.0) + crossed_wires(
+        2, (40.0, 130.0), 2.0, 1275.0
+    )
     bone = {"proximal_end_mm": 110.0, "distal_end_mm": -100.0, "gap_mm": 3.0}
     rods = make_rods(2, (0.0, 90.0, 180.0, 270.0), 6.0, material="stainless steel")
     return make_case("two rings, four wires", "right", bone, rings, rods, wires, "built in")

@@ -149,7 +149,9 @@ def _rod(rod: Mapping[str, Any], rings: dict[str, RingPlan]) -> RodPlan:
     )
 
 
-def _line(part: Mapping[str, Any], case: Mapping[str, Any], ring: RingPlan) -> tuple[Vector, Vector]:
+def _line(
+    part: Mapping[str, Any], case: Mapping[str, Any], ring: RingPlan
+) -> tuple[Vector, Vector]:
     """A point on the line of a wire or pin, and its unit direction towards the start."""
     if "height_mm" in part:
         height = part["height_mm"]

@@ -22,7 +22,7 @@ from .sections import Section
 from .space import UP, Vector
 
 ARM_AXIAL = 1e9  # EA of a rigid arm, N
-ARM_BENDING = 1e10  # EI and GJ of a rigid arm, N mm2
+ARM_BENDING = 1e11  # EI and GJ of a rigid arm, N mm2
 FORWARD = np.array([1.0, 0.0, 0.0])
 SAME = 1e-5  # mm, below which two points are one: bearings of corners are rounded
 
@@ -37,6 +37,7 @@ class Mesh:
     shear: frozenset[str] = frozenset({"ring", "rod", "bone", "pin"})
     hold_spin: bool = False
     support: str = "distal end"
+    finer: int = 1  # times as many pieces of straight members
 
 
 @dataclass
@@ -112,7 +113,7 @@ class Model:
     def straight(self, start: int, end: int, pieces: int, section: Section, kind: str) -> None:
         """A straight round member in equal pieces; in one piece if members are linear."""
         a, b = place(start), place(end)
-        n = pieces if self.mesh.corotational else 1
+        n = pieces * self.mesh.finer if self.mesh.corotational else 1
         between = [self.node(a + (b - a) * k / n) for k in range(1, n)]
         self.member([start, *between, end], section, kind)
 

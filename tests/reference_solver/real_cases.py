@@ -2,8 +2,8 @@
 
 Wires and half-pins aslant and beside the bone axis, on posts, in one cortex and in both; rings
 tilted, open and in halves; struts, telescopic rods, rods with ends that turn; callus in the gap.
-``REAL_CASES`` maps a short name to a case dict. Lengths mm, forces N, angles degrees; all frames are
-invented (sizes within common practice, no source).
+``REAL_CASES`` maps a short name to a case dict. Lengths mm, forces N, angles degrees; all frames
+are invented (sizes within common practice, no source).
 """
 
 from collections.abc import Sequence
@@ -131,15 +131,15 @@ def _struts() -> Case:
     """Six hinged struts from ring to ring, telescopic rods above them, washers below."""
     rings = make_rings((130.0, 55.0, -55.0, -130.0), 160.0, **STEEL)
     telescopic = {"axial_N_per_mm": 2500.0, "ends": "conical washers", "end_Nm_per_deg": 8.0}
-    rods = make_rods(2, SQUARE, 10.0, **STEEL, **telescopic)
+    rods = make_rods(2, (45.0, 180.0, 315.0), 10.0, **telescopic)
     rods += [
         {"rings": ["R3", "R2"], "bearings_deg": [a, b], "diameter_mm": 9.0, "ends": "hinged"}
         for a, b in ((0, 50), (120, 70), (120, 170), (240, 190), (240, 290), (0, 310))
     ]
-    below = ({"bearing_deg": b + 10.0, "ends": "conical washers"} for b in SQUARE)
+    below = ({"bearing_deg": b, "ends": "conical washers"} for b in (30.0, 150.0, 210.0, 330.0))
     rods += [rod | {"rings": ["R3", "R4"], "diameter_mm": 6.0} for rod in below]
-    rods = [rod | STEEL for rod in rods]
     wires = _pairs(((60.0, 120.0), (57.0, 122.0), (60.0, 120.0), (65.0, 115.0)))
+    rods = [rod | STEEL for rod in rods]
     return make_case("struts, telescopic rods, washers", "right", ENDS, rings, rods, wires)
 
 

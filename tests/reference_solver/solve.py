@@ -60,6 +60,7 @@ def solve_frame(
     shear: frozenset[str] = frozenset({"ring", "rod", "bone", "pin"}),
     hold_spin: bool = False,
     support: str = "distal end",
+    finer_members: int = 1,
 ) -> FineMeshResult:
     """Solve a case dict (parsed case file) on a fine mesh.
 
@@ -78,12 +79,15 @@ def solve_frame(
         the tangent is that of the dead load on the bone's free end, sway included.
     shear : which of "ring", "rod" (and posts), "bone", "pin" shear.
     hold_spin : the bone also holds the wire's turn about its own line.
+    finer_members : times as many pieces of rods, posts and half-pins.
     support : "distal end" or "proximal end" of the bone, or the name of a ring, held at one point.
     Raises ValueError for what the model does not know, ReferenceSolveError without equilibrium.
     """
     begin = perf_counter()
     follow = {"linear": False, "corotational": True}[members]
-    mesh = Mesh(wire_elements_mm, ring_step_deg, follow, frozenset(shear), hold_spin, support)
+    mesh = Mesh(
+        wire_elements_mm, ring_step_deg, follow, frozenset(shear), hold_spin, support, finer_members
+    )
     plan = plan_frame(case)
     wanted = {
         name: _wrench(load) for name, load in (AXIAL_LOADS if loads is None else loads).items()
