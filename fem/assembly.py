@@ -10,9 +10,12 @@ from fem.model import Model
 
 
 def assemble(model: Model) -> sparse.csr_array:
-    """Stiffness of members and springs, (6n, 6n), symmetric, all nodes, arms not yet applied."""
-    blocks = np.concatenate([model.members.stiffness(), model.springs.stiffness])
-    ends = np.concatenate([model.members.ends, model.springs.ends])
+    """Stiffness of members (not the late ones) and springs, (6n, 6n), symmetric, all nodes, arms
+    not yet applied.
+    """
+    there = ~model.members.late
+    blocks = np.concatenate([model.members.stiffness()[there], model.springs.stiffness])
+    ends = np.concatenate([model.members.ends[there], model.springs.ends])
     return assemble_blocks(blocks, ends, len(model.names))
 
 

@@ -11,6 +11,7 @@ from fem.contact import ContactPart, contact_part, make_contacts
 from fem.errors import ModelError
 from fem.hold import Hold
 from fem.joint import JointPart, joint_part, make_joints
+from fem.late import make_late
 from fem.materials import Material
 from fem.member_ends import check_axial, check_ends
 from fem.model import FREEDOMS, Model, Springs
@@ -68,6 +69,7 @@ class ModelBuilder:
         column: bool = False,
         axial: float | None = None,
         ends: ArrayLike = (np.inf, np.inf),
+        late: bool = False,
     ) -> None:
         """Straight Timoshenko beam from node a to node b; ``up`` (3,) in the local x-z plane.
 
@@ -75,13 +77,16 @@ class ModelBuilder:
         axial : N/mm of the whole member instead of EA/L, for one that telescopes; bending, shear
         and torsion stay those of the section.  ends : (2,) N·mm/rad, turning stiffness of the
         joints at a and b about the two axes across, infinite rigid, 0 hinge (``fem.member_ends``).
+        late : it joins only when the law says so (``fem.late``).
         """
         self._new(name, a, b)
         check_axial(axial, name)
         joints = np.asarray(ends, float)
         check_ends(joints, name)
         up_ = None if up is None else np.asarray(up, float)
-        self._beams.append(BeamPart(name, a, b, section, material, up_, column, axial, joints))
+        self._beams.append(
+            BeamPart(name, a, b, section, material, up_, column, axial, joints, late)
+        )
 
     def arc(
         self,
@@ -246,6 +251,7 @@ class ModelBuilder:
             held=held,
             joints=joints,
             contacts=contacts,
+            late=make_late(members, master, arm),
         )
 
     def _coincide(self, what: str, part: str, a: str, b: str) -> None:

@@ -431,6 +431,9 @@ def _newton(
             held = np.where(stands & fades, held * held, damping)
             _damp(J, at, held)
         step = -np.linalg.solve(J, residual[..., None])[..., 0]
+        # on the edge between two regimes both may hold: a point that does is left as it is
+        met = _off(at, residual, yields=yields) <= EDGE * (1.0 + here.T.max(axis=1))
+        step[met] = 0.0
         new = np.maximum(here.T + step[:, :n], 0.0)
         T[live] = new
         s[live] += step[:, n : 2 * n - 1]
@@ -441,8 +444,7 @@ def _newton(
         in_newton = [new - here.T, step[:, n : 2 * n - 1] / at.give, step[:, 2 * n - 1 :] * PER_RAD]
         size = np.abs(np.concatenate(in_newton, axis=1)).max(axis=1)
         done = stands & (size <= enough * (1.0 + new.max(axis=1)))
-        # on the edge between two regimes both may hold
-        done |= _off(at, residual, yields=yields) <= EDGE * (1.0 + here.T.max(axis=1))
+        done |= met
         before = at.choice
         if done.all():
             live = live[:0]

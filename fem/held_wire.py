@@ -53,6 +53,7 @@ STATIONS = {
     -1: "slides towards the start",
     2: "olive on the bone, towards the end",
     -2: "olive on the bone, towards the start",
+    3: "free to slide",
 }
 CLAMPS = {0: "held", 1: "slips", 2: "pulled"}
 NOUGHT = 1e-7  # N, tension that the spring of idle slip leaves in a slack wire
@@ -258,7 +259,7 @@ def _state(
 
     T, slip = shaped(point.T), shaped(point.s)
     bent = SpanBending(**{k: shaped(v) for k, v in vars(at.bent).items()})
-    E, choice = shaped(at.E), shaped(at.choice.span)
+    E, choice, stations = shaped(at.E), shaped(at.choice.span), shaped(at.choice.station)
     hinges = holds.hinges
     N_y = np.full(w, np.inf) if hinges is None else hinges.N_y
     pulled = ~np.isnan(past.pull) & ~past.unlaid[..., None]
@@ -306,7 +307,9 @@ def _state(
         kink=kink,
         dissipation=dissipation,
         spans=_span_words(choice, pulled, laid),
-        stations=shaped(at.choice.station),
+        stations=np.where((holds.grip == 0.0) & (np.abs(stations) == 1), 3, stations).astype(
+            np.int8
+        ),
         clamps=np.where(pulled, 2, np.where(t > 0.0, 1, 0)).astype(np.int8),
         flows=shaped(at.choice.flows).reshape(*lead, w, n, 2),
     )

@@ -28,7 +28,8 @@ class Law:
 
     held : past of the wires of the general law (``fem.wire_holds``). misfit : (..., c) mm by which
     columns are made longer (``fem.chord``). contact : past of the contacts (``fem.contact``); None:
-    they are out of action.
+    they are out of action. late : (..., b, 12) displacements at which late members grew
+    (``fem.late``); None: they are not there yet.
     """
 
     tension: Array | None = None
@@ -36,6 +37,7 @@ class Law:
     held: WireHistory | None = None
     misfit: Array | None = None
     contact: ContactHistory | None = None
+    late: Array | None = None
 
     def part(self, wires: Sequence[Wires]) -> list[dict[str, Array]]:
         """Keyword arguments of ``wire_state`` for each set of ideal wires."""
@@ -65,6 +67,8 @@ class Law:
             changed["held"] = self.held.take(cases)
         if self.contact is not None and self.contact.gap.ndim == 2:
             changed["contact"] = self.contact.take(cases)
+        if self.late is not None and self.late.ndim == 3:
+            changed["late"] = self.late[cases]
         return replace(self, **changed) if changed else self
 
     def spread(self, cases: int) -> "Law":

@@ -57,7 +57,8 @@ class Members:
     names : (m,) name of each.  ends : (m, 2) node numbers A, B.
     flexibility : (m, 6, 6) end flexibility F at B, global axes, of the member without its joints.
     reach : (m, 3) r = X_B - X_A, mm.  joints : (m, 2) turning stiffness of the joints at A and B,
-    N·mm/rad, infinite where rigid, 0 hinges.
+    N·mm/rad, infinite where rigid, 0 hinges. late : (m,) those that are not assembled, but join
+    later (``fem.late``).
     shapes : for recovery along the members (``fem.recovery``).
     """
 
@@ -66,6 +67,7 @@ class Members:
     flexibility: Array
     reach: Array
     joints: Array
+    late: NDArray[np.bool_]
     shapes: Shapes
 
     @property

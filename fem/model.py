@@ -15,6 +15,7 @@ from fem.contact import Contacts
 from fem.errors import ModelError
 from fem.hold import HeldWires
 from fem.joint import Joints
+from fem.late import LateMembers
 from fem.member import Members
 from fem.wire import Wires
 
@@ -35,7 +36,7 @@ class Model:
     """Frozen model. names (n,), points (n, 3) mm, master (n,) and arm (n, 3) of every node (itself
     and 0 when free), fixed (n, 6) supported freedoms, members, springs, chords of the columns,
     ideal wires (one set per number of stations), wires of the general law (None: there are none),
-    joints with play, contact points.
+    joints with play, contact points, members that join later.
     """
 
     names: tuple[str, ...]
@@ -50,6 +51,7 @@ class Model:
     held: HeldWires | None
     joints: Joints
     contacts: Contacts
+    late: LateMembers
 
     def node(self, name: str) -> int:
         """Number of the node called ``name``."""

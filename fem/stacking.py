@@ -32,6 +32,7 @@ class BeamPart(NamedTuple):
     column: bool
     axial: float | None
     ends: Array
+    late: bool
 
 
 class ArcPart(NamedTuple):
@@ -93,7 +94,8 @@ def stack_members(
         F[n:] = arc_end_flexibility(centre[n:], axis[n:], A[n:], angle[n:], f[n:])
     sections = tuple(section for section, _ in made_of)
     shapes = Shapes(sections, f, frame, length, angle, centre, axis)
-    return Members(tuple(names), ends, F, B - A, joints, shapes)
+    late = np.array([*(m.late for m in straight), *(False for _ in curved)], dtype=bool)
+    return Members(tuple(names), ends, F, B - A, joints, late, shapes)
 
 
 def stack_chords(

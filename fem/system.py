@@ -12,7 +12,7 @@ load stands in it too, their past held fixed (``fem.law``).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -27,6 +27,7 @@ from fem.contact import ContactState, contact_state
 from fem.errors import ModelError
 from fem.held_wire import HeldState, held_state
 from fem.joint import JointState, joint_state
+from fem.late import LateState, late_state
 from fem.law import Law
 from fem.model import Model
 from fem.wire import WireState, natural_length, wire_state
@@ -39,10 +40,10 @@ class System:
     structure.
 
     ``wire_dofs``: for each set of ideal wires (w, 6S) places in u; ``held_dofs`` those of the wires
-    of the general law, joint_dofs, contact_dofs (…, 12) of joints and contacts; ``chord_dofs``
-    (c, 12) the same for the columns (a freedom that was condensed, because no arm makes it matter,
-    has the place of another, and no effect). ``scatter``: where the concatenated forces and
-    tangents of all these go.
+    of the general law, joint_dofs, late_dofs, contact_dofs (…, 12) of joints, late members and
+    contacts; ``chord_dofs`` (c, 12) the same for the columns (a freedom that was condensed, because
+    no arm makes it matter, has the place of another, and no effect). ``scatter``: where the
+    concatenated forces and tangents of all these go.
     """
 
     model: Model
@@ -53,6 +54,7 @@ class System:
     held_dofs: NDArray[np.intp]
     chord_dofs: NDArray[np.intp]
     joint_dofs: NDArray[np.intp]
+    late_dofs: NDArray[np.intp]
     contact_dofs: NDArray[np.intp]
     scatter: "_Scatter"
     extent: float
@@ -111,9 +113,9 @@ def _scatter(places: Sequence[NDArray[np.intp]], size: int) -> _Scatter:
 @dataclass(frozen=True)
 class Response:
     """energy (...,) N·mm, force (..., n), tangent (..., n, n) (or (..., 0, 0) when it was not asked
-    for); state of each set of ideal wires, of the wires of the general law, of joints and contacts
-    (None where there are none, or contacts are out of action); tension (..., w) of all wires, the
-    largest along each.
+    for); state of each set of ideal wires, of the wires of the general law, of joints, late members
+    and contacts (None where there are none, or contacts are out of action); tension (..., w) of all
+    wires, the largest along each.
     """
 
     energy: Array
@@ -122,6 +124,7 @@ class Response:
     wires: tuple[WireState, ...]
     held: HeldState | None
     joints: JointState | None
+    late: LateState | None
     contacts: ContactState | None
     tension: Array
 
@@ -147,6 +150,7 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
     held_dofs = places(model.held.wires.nodes) if model.held else np.zeros((0, 0), dtype=np.intp)
     chord_dofs = places(model.chords.nodes)
     joint_dofs, contact_dofs = places(model.joints.nodes), places(model.contacts.nodes)
+    late_dofs = places(model.late.nodes)
     return System(
         model=model,
         condensed=condensed,
@@ -156,8 +160,11 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
         held_dofs=held_dofs,
         chord_dofs=np.maximum(chord_dofs, 0),
         joint_dofs=joint_dofs,
+        late_dofs=late_dofs,
         contact_dofs=contact_dofs,
-        scatter=_scatter([*wire_dofs, chord_dofs, held_dofs, joint_dofs, contact_dofs], len(kept)),
+        scatter=_scatter(
+            [*wire_dofs, chord_dofs, held_dofs, joint_dofs, late_dofs, contact_dofs], len(kept)
+        ),
         extent=float(np.ptp(model.points, axis=0).max()),
     )
 
@@ -180,6 +187,7 @@ def _kept(model: Model, extra: Sequence[int]) -> NDArray[np.intp]:
         wanted[model.held.wires.nodes.ravel()] = True
     wanted[model.joints.nodes.ravel()] = True
     wanted[model.contacts.nodes.ravel()] = True
+    wanted[model.late.nodes.ravel()] = True
     wanted[model.fixed.any(axis=1)] = True
     wanted[model.chords.nodes.ravel(), :3] = True
     wanted[model.chords.nodes[model.chords.on_arm]] = True
@@ -200,8 +208,9 @@ def respond(system: System, u: Array, law: Law, *, with_tangent: bool = True) ->
     columns = chord_state(
         model.chords, u[..., system.chord_dofs], law.misfit, with_tangent=with_tangent
     )
-    held, joints, contacts = _others(system, u, law, with_tangent)
-    parts: list[Any] = [*states, columns, *(p for p in (held, joints, contacts) if p is not None)]
+    others = _others(system, u, law, with_tangent)
+    held, joints, late, contacts = others
+    parts: list[Any] = [*states, columns, *(p for p in others if p is not None)]
     scatter = system.scatter
     energy = np.sum(u * linear, axis=-1) / 2.0 + sum(np.sum(p.energy, axis=-1) for p in parts)
     force = linear.reshape(-1, n)
@@ -233,6 +242,7 @@ def respond(system: System, u: Array, law: Law, *, with_tangent: bool = True) ->
         states,
         held,
         joints,
+        late,
         contacts,
         tension,
     )
@@ -240,10 +250,12 @@ def respond(system: System, u: Array, law: Law, *, with_tangent: bool = True) ->
 
 def _others(
     system: System, u: Array, law: Law, with_tangent: bool
-) -> tuple[HeldState | None, JointState | None, ContactState | None]:
-    """Parts that most structures have none of."""
+) -> tuple[HeldState | None, JointState | None, LateState | None, ContactState | None]:
+    """Parts that most structures have none of; late members that are not there yet answer with
+    nothing.
+    """
     model = system.model
-    held = joints = contacts = None
+    held = joints = late = contacts = None
     if model.held is not None:
         if law.held is None:
             raise ModelError("the law says nothing of the wires that grip, slip or yield.")
@@ -256,10 +268,17 @@ def _others(
         )
     if len(model.joints.names):
         joints = joint_state(model.joints, u[..., system.joint_dofs], with_tangent=with_tangent)
+    if len(model.late.rows):
+        q = u[..., system.late_dofs]
+        late = late_state(
+            model.late, q, q if law.late is None else law.late, with_tangent=with_tangent
+        )
+        if law.late is None:
+            late = replace(late, tangent=np.zeros_like(late.tangent))
     if len(model.contacts.names) and law.contact is not None:
         q = u[..., system.contact_dofs]
         contacts = contact_state(model.contacts, q, law.contact, with_tangent=with_tangent)
-    return held, joints, contacts
+    return held, joints, late, contacts
 
 
 def lock(system: System, response: Response) -> Law:

@@ -163,7 +163,7 @@ def _nut_turn(
         lengthen_mm=turned.lengthen_mm,
         gap_movement=named_movement(move),
         wires=wire_results(parts, response, peak(response), 0),
-        bone_N=bone_compression(parts, pre.system, turned.u, response.contacts, 0),
+        bone_N=bone_compression(response, 0),
     )
 
 

@@ -7,33 +7,28 @@ load's (nuts turned before may have pressed the ends together already).
 
 import numpy as np
 
-from fem import System, node_displacements
 from fem.algebra import Array
 from fem.contact import ContactState
-from frames.discretise import Discretised
+from fem.system import Response
 from frames.result_parts import FacesResult
 from frames.supports import Mask
 
 SIDES = {"anterior": 0.0, "medial": 90.0, "posterior": 180.0, "lateral": 270.0}
 
 
-def bone_compression(
-    parts: Discretised, system: System, u: Array, faces: ContactState | None, case: int | None
-) -> float | None:
-    """N along the bone between the fragments at u (n,); None where nothing can pass it.
+def bone_compression(response: Response, case: int | None) -> float | None:
+    """N along the bone between the fragments; None where nothing can pass it.
 
-    faces : state of the contact points, ``case`` its row (None: it has one case and no axis).
+    case : row of the response, None when it has no axis of cases.
     """
+    faces, late = response.contacts, response.late
     if faces is not None:
         force = faces.force if case is None else faces.force[case]
         return float(force[:, 2].sum()) + 0.0
-    if ("callus", "callus") not in parts.members:
+    if late is None:
         return None
-    members = parts.model.members
-    row = members.names.index(parts.members["callus", "callus"][0])
-    d = node_displacements(system, u)[members.ends]
-    force = members.end_forces(d.reshape(len(members.names), 12))[row]
-    return -float(force[2]) + 0.0
+    pull = late.gradient if case is None else late.gradient[case]
+    return -float(pull[0, 8]) + 0.0  # along the bone, on the proximal face
 
 
 def faces_result(faces: ContactState, case: int, normal: Array) -> FacesResult:

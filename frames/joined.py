@@ -24,6 +24,18 @@ def ring_groups(place: Construct) -> list[set[str]]:
     return groups
 
 
+def leans_on_callus(place: Construct) -> bool:
+    """Whether rods, wires and pins alone would leave a fragment loose, and callus bridges the gap:
+    a frame partly taken off.
+    """
+    if place.case.bone.callus is None:
+        return False
+    held = [
+        {h.fragment for h in place.holders if h.part.ring in group} for group in ring_groups(place)
+    ]
+    return not any(len(fragments) == 2 for fragments in held)
+
+
 def refuse_loose_parts(place: Construct) -> None:
     """Raise ``MechanismError`` naming the fragment or ring that nothing holds."""
     groups = ring_groups(place)

@@ -27,7 +27,7 @@ def load_result(
     factor = solution.factors[i]
     C = gap_compliance(parts, system, response.tangent[i], state, vector.held, factor)
     faces = response.contacts
-    bone = bone_compression(parts, system, u, faces, i)
+    bone = bone_compression(response, i)
     return LoadResult(
         name=vector.name,
         axial_N=vector.axial_N,
@@ -77,7 +77,7 @@ def _share(pre: Pretensioned, vector: LoadVector, bone: float | None) -> float |
     """Growth of the compression between the bone ends over the axial load."""
     if bone is None or vector.axial_N is None or abs(vector.axial_N) < 1e-9:
         return None
-    at_rest = bone_compression(pre.parts, pre.system, pre.u, pre.response.contacts, None)
+    at_rest = bone_compression(pre.response, None)
     assert at_rest is not None
     return plain(100.0 * (bone - at_rest) / vector.axial_N)
 

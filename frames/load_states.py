@@ -59,7 +59,7 @@ def way_matters(case: Case) -> bool:
     """Whether the answer to a load depends on what came before."""
     return (
         case.model.wire_steel == "elastic-plastic"
-        or any(0.0 < w.grip_N or w.slip < inf for w in case.wire)
+        or any(w.grip_N > 0.0 or w.slip < inf for w in case.wire)
         or (case.bone.contact is not None and case.bone.contact.friction > 0.0)
     )
 

@@ -11,6 +11,9 @@ Three steps, each an equilibrium:
    press from here on, and the wires give. Then nuts turned after tensioning, one table after the
    other.
 
+Callus grows in the tensioned frame, so that nuts turned after tensioning press or draw it; a frame
+that would be loose without it (rods or wires taken off again) has it from the start.
+
 The gap of the case is the gap of the tensioned frame (of the frame as built when nuts are turned
 before tensioning, which changes it).
 
@@ -28,6 +31,7 @@ from fem.contact import ContactHistory, contact_state, fresh_history
 from fem.stepping import advance, carried
 from fem.system import Response
 from frames.discretise import POINTS, Discretised
+from frames.joined import leans_on_callus
 from frames.nut_turns import LARGEST_PIECE_MM, Turned, done, early_misfit, turn_nuts
 from frames.staging import Stage, loose, tension_at_once, tension_in_turn
 from frames.supports import Mask, held_at_ankle
@@ -64,6 +68,9 @@ def pretension(parts: Discretised) -> Pretensioned:
         found = replace(found, gap_from=np.zeros(system.size))
     if len(parts.model.contacts.names):
         found = _with_faces(found, held)
+    if len(parts.model.late.rows) and found.law.late is None:  # callus grows in the tensioned frame
+        law = replace(found.law, late=found.u[found.system.late_dofs])
+        found = replace(found, law=law, response=respond(found.system, found.u, law))
     found = replace(found, turned=tuple(done(parts, t, found.u, found.law) for t in early))
     after = [t for t in turns if t.when == "after tensioning"]
     for turn in after:
@@ -78,25 +85,35 @@ def _ideal(parts: Discretised, system: System, held: Mask) -> Pretensioned:
     longer = early_misfit(parts)
     tension = np.array([w.wire.tension for w in parts.construct.wires])
     zero = np.zeros((1, system.size))
-    law, start = Law(tension=tension, misfit=longer), zero
+    late = _callus_from_the_start(parts, system)
+    law, start = Law(tension=tension, misfit=longer, late=late), zero
     if longer is not None:
         start = carried(system, zero, replace(law, misfit=None), law, held)
     found = solve(system, zero, law, start, [STATE], held=held)
     u = found.u[0]
     natural = lock(system, found.response).natural
     assert natural is not None
-    law = Law(natural=natural[0] if natural.ndim > 1 else natural, misfit=longer)
+    natural = natural[0] if natural.ndim > 1 else natural
+    law = Law(natural=natural, misfit=longer, late=late)
     return Pretensioned(parts, system, u, law, respond(system, u, law), found, u)
 
 
 def _general(parts: Discretised, system: System) -> Pretensioned:
     law, start = loose(parts, system)
+    law = replace(law, late=_callus_from_the_start(parts, system))
     in_turn = parts.construct.case.model.pretension == "dialled"
     tensioned = (tension_in_turn if in_turn else tension_at_once)(parts, system, law, start)
     found, law = tensioned.step.solution, tensioned.law
     u = found.u[0]
     response = respond(system, u, law)
     return Pretensioned(parts, system, u, law, response, found, u, tensioned.stages)
+
+
+def _callus_from_the_start(parts: Discretised, system: System) -> Array | None:
+    """(b, 12) where it grew, as built; None while it is not there yet."""
+    if not leans_on_callus(parts.construct):
+        return None
+    return np.zeros(system.late_dofs.shape)
 
 
 def _with_faces(pre: Pretensioned, held: Mask) -> Pretensioned:

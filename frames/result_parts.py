@@ -15,8 +15,8 @@ MOVEMENTS = (
 @dataclass(frozen=True)
 class WireResult:
     """tension_N, the largest along the wire; legs_N: of the legs at start and end; peak_stress_MPa:
-    tension plus bending (elastic unless the case lets the steel yield); bow_mm: how far the bone has
-    drawn it out of the line between its clamps; slack: a leg has no tension left."""
+    tension plus bending (elastic unless the case lets the steel yield); bow_mm: how far the bone
+    has drawn it out of the line between its clamps; slack: a leg has no tension left."""
 
     name: str
     tension_N: float

@@ -29,6 +29,8 @@ def _rows(result: dict[str, Any]) -> Iterator[Row]:
     for turn in result["nut_turns"]:
         for name, value in turn["gap_movement"].items():
             yield "nut turn", turn["name"], "", name, value
+        for rod, value in zip(turn["rods"], turn["lengthen_mm"], strict=True):
+            yield "nut turn", turn["name"], rod, "lengthen_mm", value
         if turn["bone_N"] is not None:
             yield "nut turn", turn["name"], "", "bone_N", turn["bone_N"]
         for w in turn["wires"]:
@@ -39,13 +41,15 @@ def _rows(result: dict[str, Any]) -> Iterator[Row]:
         yield "touch", touch["load"], touch["side"], "share_of_load", touch["share"]
         if touch["load_N"] is not None:
             yield "touch", touch["load"], touch["side"], "load_N", touch["load_N"]
-    for past in result["histories"]:
-        name = past["load"]
-        yield "history", name, "", "cycles", past["cycles"]
+    for number, past in enumerate(result["histories"], start=1):
+        what, name = f"history {number}", past["load"]
+        yield what, name, "", "cycles", past["cycles"]
+        for cycle, value in zip(("first", "last"), past["lost_Nmm"], strict=True):
+            yield what, name, "", f"lost_{cycle}_Nmm", value
         for quantity, value in (*past["gap_set"].items(), *past["stiffness"].items()):
-            yield "history", name, "", quantity, value
+            yield what, name, "", quantity, value
         for w in past["wires"]:
-            yield from _wire("history", name, w)
+            yield from _wire(what, name, w)
     for t in result["targets"]:
         yield "target", t["load"] or "", "", t["quantity"], t["value"]
         yield "target margin", t["load"] or "", "", t["quantity"], t["margin"]

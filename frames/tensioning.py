@@ -15,6 +15,7 @@ from fem import MechanismError, make_system
 from frames.casefile import Case, CaseError, Problem, replace
 from frames.caution import CAUTION
 from frames.construct import construct
+from frames.dials import dials_for
 from frames.discretise import POINTS, Discretised, discretise
 from frames.freedom import explained
 from frames.holding import wire_pulls
@@ -22,7 +23,7 @@ from frames.joined import refuse_loose_parts
 from frames.lines import Line, heading, table, wrapped
 from frames.result_parts import StageResult, StageWire
 from frames.stage_results import stage_results
-from frames.staging import Tensioned, dials_for, loose, tension_in_turn
+from frames.staging import Tensioned, loose, tension_in_turn
 
 
 @dataclass(frozen=True)

@@ -45,8 +45,8 @@ def leg_tensions(response: Response) -> Array:
 
 
 def bows(model: Model, response: Response) -> Array:
-    """(..., w) mm: how far the bone has drawn each wire out of the straight line between its clamps,
-    the farther of its cortices.
+    """(..., w) mm: how far the bone has drawn each wire out of the straight line between its
+    clamps, the farther of its cortices.
     """
     wires = wire_set(model)
     if wires is None:

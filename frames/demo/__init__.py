@@ -2,7 +2,6 @@
 
 from importlib.resources import files
 
-
 EXAMPLES = {
     "four_rings": "four rings and eight wires, every key explained",
     "hybrid": "wires above, half-pins below, an oblique fracture that carries its share",

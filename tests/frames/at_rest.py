@@ -1,7 +1,7 @@
 """A frame tensioned and locked straight in the kernel, not by the program's own way of checking:
 its stiffness at the gap and the states behind it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -50,6 +50,7 @@ def at_rest(raw: Raw) -> AtRest:
         natural = lock(system, found.response).natural
         assert natural is not None
         u, law = found.u[0], Law(natural=natural[0])
+    law = replace(law, late=u[system.late_dofs])
     C = gap_compliance(parts, system, respond(system, u, law).tangent, "pretension", held)
     return AtRest(parts, system, u, C, named_stiffnesses(C), node_displacements(system, u))
 

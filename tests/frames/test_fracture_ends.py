@@ -40,7 +40,7 @@ def movement(pre: Pretensioned, u: np.ndarray) -> np.ndarray:
 
 
 def bone_N(pre: Pretensioned, found: Solution) -> float:
-    passed = bone_compression(pre.parts, pre.system, found.u[0], found.response.contacts, 0)
+    passed = bone_compression(found.response, 0)
     assert passed is not None
     return passed
 

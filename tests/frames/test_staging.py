@@ -10,8 +10,9 @@ import pytest
 from fem import make_system, node_displacements
 from frames import case_from_dict
 from frames.construct import construct
+from frames.dials import dials_for
 from frames.discretise import POINTS, discretise
-from frames.staging import dials_for, loose
+from frames.staging import loose
 from frames.tensioning import tensioning
 from tests.frames import cases
 from tests.frames.at_stages import before_load, out_of_balance, steps_to_one, walk
@@ -202,7 +203,7 @@ def test_dialled_as_told_all_come_out_as_asked(raw: Raw) -> None:
 
 def test_dials_of_smooth_wires_are_found_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """From the finished frame backwards; going through the stages then only confirms them."""
-    monkeypatch.setattr("frames.staging.MOST_ROUNDS", 1)
+    monkeypatch.setattr("frames.dials.MOST_ROUNDS", 1)
     parts = discretise(construct(case_from_dict({**cases.small(), "model": dict(DIALLED)})))
     system = make_system(parts.model, keep=[parts.point_node[p] for p in POINTS])
     _, done = dials_for(parts, system, *loose(parts, system))

@@ -59,7 +59,7 @@ def _wires_on_posts() -> Case:
         ring |= {"width_mm": 18.0, "thickness_mm": 8.0, "hole_circle_mm": 170.0}
     wires = crossed_wires(1, (50.0, 130.0), 1.8, 1080.0)
     wires += crossed_wires(2, (45.0, 125.0), 1.8, 980.0)
-    more = {"diameter_mm": 1.8, "tension_N": 880.0, "post_diameter_mm": 12.0}
+    more = {"diameter_mm": 1.8, "tension_N": 880.0, "post_diameter_mm": 8.0}
     wires += [
         more | {"ring": ring, "bearing_deg": bearing, "height_mm": h, "tilt_deg": t, "offset_mm": o}
         for ring, bearing, h, t, o in (
@@ -114,23 +114,24 @@ def _tilted_rings() -> Case:
 
 
 def _ring_halves() -> Case:
-    """Rings in halves: bolted as by default, bolted with a stiffness given, hinged."""
+    """Rings in halves: rods hold one half, the other half and its clamps hang on the joints, bolted
+    as by default, bolted with a stiffness given, hinged."""
     rings = make_rings(LEVELS, 160.0, **STEEL)
     keys: list[Case] = [
-        {"halves": "bolted", "split_bearing_deg": 80.0},
-        {"halves": "bolted", "split_bearing_deg": 20.0, "joint_Nm_per_deg": 20.0},
+        {"halves": "bolted", "split_bearing_deg": 10.0},
+        {"halves": "bolted", "split_bearing_deg": 0.0, "joint_Nm_per_deg": 3.0},
         {},
-        {"halves": "hinged", "split_bearing_deg": 170.0},
+        {"halves": "hinged", "split_bearing_deg": 170.0, "joint_Nm_per_deg": 10.0},
     ]
     wires = _pairs(((60.0, 120.0), (57.0, 122.0), (60.0, 120.0), (65.0, 115.0)))
-    rods = make_rods(4, SQUARE, 6.0, **STEEL)
+    rods = make_rods(4, (205.0, 235.0, 305.0, 335.0), 8.0, **STEEL)
     return make_case("rings in halves", "right", ENDS, _with(rings, keys), rods, wires)
 
 
 def _struts() -> Case:
     """Six hinged struts from ring to ring, telescopic rods above them, washers below."""
     rings = make_rings((130.0, 55.0, -55.0, -130.0), 160.0, **STEEL)
-    telescopic = {"axial_N_per_mm": 2500.0, "ends": "conical washers", "end_Nm_per_deg": 8.0}
+    telescopic = {"axial_N_per_mm": 300.0, "ends": "conical washers", "end_Nm_per_deg": 8.0}
     rods = make_rods(2, (45.0, 180.0, 315.0), 10.0, **telescopic)
     rods += [
         {"rings": ["R3", "R2"], "bearings_deg": [a, b], "diameter_mm": 9.0, "ends": "hinged"}
