@@ -1,7 +1,7 @@
 """What holds one wire of the general law, as the model's builder collects it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from math import inf
 
 import numpy as np
@@ -16,15 +16,13 @@ class Hold:
     """One wire over S stations; see ``fem.wire_holds`` for the meaning.
 
     grip : (S-2,) N. slip : (start, end) N. travel : (S-2,) pairs (to the end, to the start), mm.
-    M_y (N·mm), N_y (N), H (N·mm/rad): plastic hinges; infinite M_y: elastic steel.
+    hinges : of this wire alone (``fem.plastic_hinge.hinges``), None: elastic steel.
     """
 
     grip: tuple[float, ...]
     slip: tuple[float, float] = (inf, inf)
     travel: tuple[tuple[float, float], ...] = ()
-    M_y: float = inf
-    N_y: float = inf
-    H: float = 0.0
+    hinges: Hinges | None = None
 
 
 @dataclass(frozen=True)
@@ -46,13 +44,22 @@ def make_holds(names: Sequence[str], stations: int, holds: Sequence[Hold]) -> Wi
             )
     free = ((inf, inf),) * (stations - 2)
     travel = np.array([h.travel or free for h in holds], float)
-    M_y = np.array([h.M_y for h in holds])
-    hinges = None
-    if np.isfinite(M_y).any():
-        hinges = Hinges(M_y, np.array([h.N_y for h in holds]), np.array([h.H for h in holds]))
+    yields = [h.hinges for h in holds]
     return WireHolds(
         grip=np.array([h.grip for h in holds], float),
         slip=np.array([h.slip for h in holds], float),
         travel=travel.reshape(len(holds), stations - 2, 2),
-        hinges=hinges,
+        hinges=None if all(y is None for y in yields) else _stacked(yields),
+    )
+
+
+def _stacked(yields: Sequence[Hinges | None]) -> Hinges:
+    """Hinges of all wires; those that stay elastic get an infinite strength."""
+    elastic = Hinges(M_y=np.array(inf), N_y=np.array(inf), H=np.array(0.0), spread=np.array(1.0))
+    every = [y or elastic for y in yields]
+    return Hinges(
+        *(
+            np.array([float(np.asarray(getattr(y, f.name)).ravel()[0]) for y in every])
+            for f in fields(Hinges)
+        )
     )

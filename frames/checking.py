@@ -46,7 +46,7 @@ from frames.stage_results import stage_results
 from frames.supports import held_at_ankle
 from frames.tones import leg_tones
 from frames.touches import touches_on
-from frames.wire_answers import bending, span_tensions, wire_peak_stress, wire_yield
+from frames.wire_answers import span_tensions, steepest_slopes, wire_peak_stress, wire_yield
 
 
 @dataclass(frozen=True)
@@ -179,14 +179,10 @@ def _loaded_findings(
     loads: tuple[LoadResult, ...],
 ) -> Iterator[Finding]:
     D = gap_directions(pre.parts, pre.system)
-    bent = bending(solution.response)
+    slopes = steepest_slopes(pre.parts.model, solution.response)
     for path in paths:
         yield from path_findings(pre, path, D)
-        if bent is not None:
-            slopes = bent.slopes[path.largest]
-            spans = (slopes.shape[-1] - 1) // 2
-            steepest = float(np.abs(slopes[..., :spans]).max(initial=0.0))
-            yield from slope_finding(steepest, path.name)
+        yield from slope_finding(float(slopes[path.largest]), path.name)
     yield from pin_findings(pre.parts.construct, loads)
 
 

@@ -9,7 +9,8 @@ Stretch, turn, twist and shear of a tube under a given force are proportional to
 so all of these are those of the thickness h; only the bending under a shear force, h² against g²,
 is not, and beside the shear itself it is small while callus is shorter than it is wide. The beam is
 no column: its chord turns by as much as it shears, and a fibre's length is not the chord's. It
-grows in the tensioned frame and is free of force there (``fem.late``, ``frames.pretension``).
+grows in the frame as it stands before load and is free of force there (``fem.late``,
+``frames.pretension``).
 
 **Contact**: the faces meet at points at equal bearings on the outer edge of the cortex and as many
 on its inner edge, in the middle of the gap. A plane oblique by φ towards the bearing β rises

@@ -8,12 +8,14 @@ A tensioner pulls at one end or both. A wire that slides freely in the bone take
 from either end: pulled at both, it is drawn out at its start.
 """
 
-from math import inf, isinf, nan
+from math import inf, isinf, nan, pi
 
 import numpy as np
 
 from fem.algebra import Array
 from fem.hold import Hold
+from fem.plastic_hinge import hinges
+from fem.wire_holds import Hinges
 from frames.casefile import Case
 from frames.casefile.wires import ENDS, Wire
 
@@ -42,13 +44,21 @@ def hold_of(wire: Wire, case: Case) -> Hold | None:
     grip = inf if wire.threaded else wire.grip_N
     start = (0.0 if wire.olive == "start" else inf, inf)
     end = (inf, 0.0 if wire.olive == "end" else inf)
-    bends = {}
-    if case.model.wire_steel == "elastic-plastic":
-        from fem.plastic_hinge import hinge_constants
+    return Hold(
+        grip=(grip, grip),
+        slip=(wire.slip, wire.slip),
+        travel=(start, end),
+        hinges=_hinges(wire) if case.model.wire_steel == "elastic-plastic" else None,
+    )
 
-        d, E = wire.diameter_mm, wire.elastic[0]
-        bends = hinge_constants(d, E, wire.yield_MPa, wire.tension)
-    return Hold(grip=(grip, grip), slip=(wire.slip, wire.slip), travel=(start, end), **bends)
+
+def _hinges(wire: Wire) -> Hinges:
+    d, E = wire.diameter_mm, wire.elastic[0]
+    EI, area = E * pi * d**4 / 64.0, pi * d**2 / 4.0
+    # a wire as good as slack, or all but at yield, is given the layer of one just inside
+    tension = min(max(wire.tension, 1.0), 0.99 * wire.yield_MPa * area)
+    one = np.ones(1)
+    return hinges(d * one, wire.yield_MPa * one, EI * one, tension * one)
 
 
 def pulls(wire: Wire) -> tuple[float, float]:

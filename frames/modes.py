@@ -124,7 +124,7 @@ def member_densities(parts: Discretised) -> dict[str, float]:
     by_part = {("ring", r.ring.name): r.ring.density_kg_per_m3 for r in place.rings}
     by_part |= {("pin", p.pin.name): _density(p.pin.material) for p in place.pins}
     kinds = {"bone": BONE_KG_PER_M3, "callus": CALLUS_KG_PER_M3, "post": steel}
-    out = {}
+    out: dict[str, float] = {}
     for part, names in parts.members.items():
         if part[0] == "rod":
             rods = {_rod(parts, i): r.rod.material for i, r in enumerate(place.rods)}

@@ -11,8 +11,9 @@ Three steps, each an equilibrium:
    press from here on, and the wires give. Then nuts turned after tensioning, one table after the
    other.
 
-Callus grows in the tensioned frame, so that nuts turned after tensioning press or draw it; a frame
-that would be loose without it (rods or wires taken off again) has it from the start.
+Callus grows in the frame as it stands then and is free of force there; nuts turned "on callus"
+press or draw it. A frame that would be loose without callus (rods or wires taken off again) has it
+from the start.
 
 The gap of the case is the gap of the tensioned frame (of the frame as built when nuts are turned
 before tensioning, which changes it).
@@ -20,6 +21,7 @@ before tensioning, which changes it).
 From there on everything follows from the load.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 
@@ -30,6 +32,7 @@ from fem.algebra import Array
 from fem.contact import ContactHistory, contact_state, fresh_history
 from fem.stepping import advance, carried
 from fem.system import Response
+from frames.casefile.adjusting import NutTurn
 from frames.discretise import POINTS, Discretised
 from frames.joined import leans_on_callus
 from frames.nut_turns import LARGEST_PIECE_MM, Turned, done, early_misfit, turn_nuts
@@ -68,17 +71,22 @@ def pretension(parts: Discretised) -> Pretensioned:
         found = replace(found, gap_from=np.zeros(system.size))
     if len(parts.model.contacts.names):
         found = _with_faces(found, held)
-    if len(parts.model.late.rows) and found.law.late is None:  # callus grows in the tensioned frame
-        law = replace(found.law, late=found.u[found.system.late_dofs])
-        found = replace(found, law=law, response=respond(found.system, found.u, law))
     found = replace(found, turned=tuple(done(parts, t, found.u, found.law) for t in early))
-    after = [t for t in turns if t.when == "after tensioning"]
-    for turn in after:
-        turned = turn_nuts(parts, found.system, turn, found.law, found.u, held)
-        found = replace(found, u=turned.u, law=turned.law, turned=(*found.turned, turned))
-    if after:
+    found = _turned(found, [t for t in turns if t.when == "after tensioning"], held)
+    if len(parts.model.late.rows) and found.law.late is None:  # callus grows in the frame as it is
+        found = replace(found, law=replace(found.law, late=found.u[found.system.late_dofs]))
+    found = _turned(found, [t for t in turns if t.when == "on callus"], held)
+    if turns or len(parts.model.late.rows):
         found = replace(found, response=respond(found.system, found.u, found.law))
     return found
+
+
+def _turned(pre: Pretensioned, turns: Sequence[NutTurn], held: Mask) -> Pretensioned:
+    """The frame after some nut turns, one after the other."""
+    for turn in turns:
+        turned = turn_nuts(pre.parts, pre.system, turn, pre.law, pre.u, held)
+        pre = replace(pre, u=turned.u, law=turned.law, turned=(*pre.turned, turned))
+    return pre
 
 
 def _ideal(parts: Discretised, system: System, held: Mask) -> Pretensioned:

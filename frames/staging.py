@@ -6,6 +6,10 @@ clamp's bite; measured by La Russa et al., Proc IMechE H 2011;225:220-7: the lar
 comes with the tensioner's removal); the wire is then locked, and every later stage changes its
 tension.
 
+A wire with an olive that is pulled at both ends is pulled first at the end away from the bead,
+which draws the bead onto the bone, and then at the other: pulled evenly from the start, nothing
+would tell whether the bead touches the bone.
+
 Take-up is the way a tensioner goes back. With L_i the spans as laid, straight and without tension,
 and P the path from clamp to clamp less what bowing takes of it,
 
@@ -130,10 +134,15 @@ class _Stages:
         names = tuple(self.wires.names[i] for i in which)
         words = f"tensioning {', '.join(names)}"
         laid = lay(self.wires, self.holds, self._state(), self._past(), chosen)
-        self._set(laid.pulled(chosen, dial))
+        self._set(laid)
+        first = self._beads_first(dial)
+        if not np.array_equal(first[rows], dial[rows], equal_nan=True):
+            self._set(laid.pulled(chosen, first))
+            self.step = self._solve(f"{words}, bead drawn onto the bone")
+        self._set(self._past().pulled(chosen, dial))
         self.step = self._solve(words)
         pulled = legs(self._state())[0]
-        take_up = tuple(self._take_up(i) for i in which)
+        take_up = tuple(self._take_up(i, laid) for i in which)
         if (drop[rows] > 0.0).any():
             self._set(self._past().pulled(chosen, dial * (1.0 - drop[:, None])))
             self.step = self._solve(f"{words}, tensioner off")
@@ -149,11 +158,16 @@ class _Stages:
     def done(self) -> Tensioned:
         return Tensioned(self.step, self.law.one(0), tuple(self.stages))
 
-    def _take_up(self, i: int) -> TakeUp:
-        as_laid, state = self.step.solution.law.held, self._state()
-        assert as_laid is not None
+    def _beads_first(self, dial: Array) -> Array:
+        """(w, 2) dials without those on the side of a bead of wires pulled at both ends."""
+        beads = np.stack([self.holds.travel[:, 0, 0], self.holds.travel[:, -1, 1]], axis=-1)
+        both = np.isfinite(dial).all(axis=-1, keepdims=True)
+        return np.where(np.isfinite(beads) & both, np.nan, dial)
+
+    def _take_up(self, i: int, laid: WireHistory) -> TakeUp:
+        state = self._state()
         start, end = self._past().taken_up[0, i].tolist()
-        stretch = float(np.sum(state.tensions[0, i] * as_laid.flexibility[0, i]))
+        stretch = float(np.sum(state.tensions[0, i] * laid.flexibility[0, i]))
         return TakeUp(self.wires.names[i], start, end, stretch, start + end - stretch)
 
     def _past(self) -> WireHistory:

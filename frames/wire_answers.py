@@ -14,7 +14,6 @@ from fem.algebra import Array
 from fem.held_wire import peak_stress as held_peak_stress
 from fem.system import Response
 from fem.wire import Wires, peak_stress
-from fem.wire_bending import Bending
 from frames.discretise import Discretised
 
 
@@ -25,11 +24,14 @@ def wire_set(model: Model) -> Wires | None:
     return model.wires[0] if model.wires else None
 
 
-def bending(response: Response) -> Bending | None:
-    """Bent state of all wires."""
-    if response.held is not None:
-        return response.held.bending
-    return response.wires[0].bending if response.wires else None
+def steepest_slopes(model: Model, response: Response) -> Array:
+    """(...,) rad: largest slope of a span against the line between its wire's clamps."""
+    wires = wire_set(model)
+    if wires is None:
+        return np.zeros(response.energy.shape)
+    bent = response.held.bending if response.held is not None else response.wires[0].bending
+    slopes = np.abs(bent.slopes[..., : wires.spans.shape[1]])
+    return np.asarray(slopes.max(axis=(-3, -2, -1), initial=0.0))
 
 
 def span_tensions(response: Response) -> Array:

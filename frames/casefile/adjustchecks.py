@@ -65,9 +65,18 @@ def _turns_on_threads(tables: Tables, turned: NutTurn, place: str) -> Iterator[P
             )
 
 
+def _on_callus(tables: Tables, turned: NutTurn, place: str) -> Iterator[Problem]:
+    if turned.when == "on callus" and tables.bone.callus is None:
+        yield Problem(
+            f"{place}, when",
+            "there is no callus to turn on: give [bone.callus], or another time",
+            turned.when,
+        )
+
+
 def _cycles_a_load(tables: Tables, history: History, place: str) -> Iterator[Problem]:
     yield from missing(tables, "load", history.load, f"{place}, load")
 
 
-NUT_TURN_CHECKS = (_turns_at_rings, _turns_rods, _turns_on_threads)
+NUT_TURN_CHECKS = (_turns_at_rings, _turns_rods, _turns_on_threads, _on_callus)
 HISTORY_CHECKS = (_cycles_a_load,)

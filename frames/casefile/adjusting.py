@@ -18,7 +18,8 @@ class NutTurn(Part):
     rings : the two rings. bearings_deg : bearings of the rods meant, in the first of the two;
     None for all rods that join the two as neighbours. lengthen_mm : by how much each of these
     becomes longer between the two rings, or turns : of the nut, each the pitch of the rod's
-    thread. when : "after tensioning" or "before tensioning" of the wires.
+    thread. when : "after tensioning" or "before tensioning" of the wires, or "on callus", once
+    there is callus in the gap.
     """
 
     rules: ClassVar[tuple[Rule, ...]] = (OneOf((("lengthen_mm",), ("turns",))),)
@@ -28,7 +29,7 @@ class NutTurn(Part):
     bearings_deg: tuple[Bearing, ...] | None = Field(default=None, min_length=1, max_length=100)
     lengthen_mm: Real | None = between(-200.0, 200.0, None)
     turns: Real | None = between(-200.0, 200.0, None)
-    when: Literal["after tensioning", "before tensioning"] = "after tensioning"
+    when: Literal["after tensioning", "before tensioning", "on callus"] = "after tensioning"
 
     def lengthen(self, rod: Rod) -> float:
         """By how much it makes a rod longer between its two rings, mm.

@@ -57,8 +57,10 @@ FIELDS = [
      '(got "clamp")'),
     ("model.wire_steel", "plastic", 'model, wire_steel: unknown word; did you mean '
      '"elastic"? (got "plastic")'),
-    ("nut_turn.0.when", "later", 'nut_turn "first", when: must be "after tensioning" or "before '
-     'tensioning" (got "later")'),
+    ("nut_turn.0.when", "later", 'nut_turn "first", when: must be "after tensioning", "before '
+     'tensioning" or "on callus" (got "later")'),
+    ("nut_turn.0.when", "on callus", 'nut_turn "first", when: there is no callus to turn on: '
+     'give [bone.callus], or another time (got "on callus")'),
     # keys that go together
     ("ring.0.tilt_deg", OUT, 'ring "A", tilt_bearing_deg: goes with tilt_deg, which is not given'),
     ("rod.0.bearing_deg", 3, 'rod "front": bearing_deg and bearings_deg exclude each other: give '

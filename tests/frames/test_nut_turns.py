@@ -16,6 +16,7 @@ from tests.frames.cases import Raw, answers
 
 AFTER = "after tensioning"
 BEFORE = "before tensioning"
+SOFT = {"E_MPa": 1.0}
 AREA = pi * (26.0**2 - 14.0**2) / 4.0
 
 
@@ -115,6 +116,17 @@ def test_callus_grows_in_the_frame_as_turned() -> None:
     assert bone_N(pre) == pytest.approx(0.0, abs=1e-9)
     assert movement(pre)[2] == pytest.approx(3.0, rel=1e-6)
     assert out_of_balance(pre) < 1e-6
+
+
+def test_turned_on_callus_it_gives_as_a_spring_in_series() -> None:
+    """Rods shorter by δ: callus is pressed by what the frame and it share, two springs in series,
+    δ K_f K_c / (K_f + K_c); both small enough to be linear."""
+    K_f = stiffness(cases.symmetric())["axial_N_per_mm"]
+    raw = turned(cases.symmetric(), {"lengthen_mm": -0.01, "when": "on callus"}, callus=SOFT)
+    bone = raw["bone"]
+    K_c = SOFT["E_MPa"] * pi * (bone["outer_mm"] ** 2 - bone["inner_mm"] ** 2) / 4 / bone["gap_mm"]
+    expected = 0.01 * K_f * K_c / (K_f + K_c)
+    assert bone_N(before_load(raw)) == pytest.approx(expected, rel=2e-3)
 
 
 def test_ends_pressed_before_tensioning_are_in_balance() -> None:
