@@ -256,10 +256,13 @@ def coulomb_error(contacts: Contacts, history: ContactHistory, state: ContactSta
 def next_contact_history(
     contacts: Contacts, history: ContactHistory, state: ContactState
 ) -> ContactHistory:
-    """After a converged step; its limit is Coulomb's at the present pressure."""
+    """After a converged step; its limit is Coulomb's at the present pressure, or the friction that
+    acts where that is more by rounding: what has slipped sticks until it moves on.
+    """
     slip = history.slip + _slipped(contacts, history, state)
     slip = np.where(state.pressure[..., None] > 0.0, slip, state.across)
-    return ContactHistory(state.gap, slip, contacts.friction * state.pressure)
+    acts = np.linalg.norm(traction(contacts, state), axis=-1)
+    return ContactHistory(state.gap, slip, np.maximum(next_limits(contacts, state), acts))
 
 
 def traction(contacts: Contacts, state: ContactState) -> Array:

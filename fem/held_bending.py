@@ -36,9 +36,10 @@ class SpanBending:
     the order of spans, start before end.
 
     slopes : (..., w, 2, m) y^.  force : (..., w, 2, m) K y^, N·mm, nought at free slopes.
-    stiffness : (..., w, m, m) K*, or (..., w, 0, 0) when it was not asked for.
+    stiffness : (..., w, m, m) K*. It, force, bow_by_y, ends and moments are empty when it was
+    not asked for.
     energy : (..., w) U*.  bow : (..., w, n) b_i, mm.  bow_by_T : (..., w, n, n).
-    bow_by_y : (..., w, n, 2, m), or (..., w, n, 2, 0) when it was not asked for.
+    bow_by_y : (..., w, n, 2, m).
     ends : (..., w, n, 2, 2) β at start and end of each span, in the two planes.
     moments : (..., w, n, 2, 2) N·mm, likewise.
     """
@@ -142,9 +143,10 @@ def bend_spans(
         bow_by_T = bow_by_T - np.sum(relaxed @ transpose(K1_phi), axis=-3)
 
     stiffness, bow_by_y = np.zeros((*lead, 0, 0)), np.zeros((*lead, n, 2, 0))
-    held = np.ones((len(free), m), dtype=bool)
-    held[:, : 2 * n + 1] = ~free
+    force = ends = moments = np.zeros((*lead, 0))
     if with_stiffness:
+        held = np.ones((len(free), m), dtype=bool)
+        held[:, : 2 * n + 1] = ~free
         stiffness = (W[..., 0, :] @ modes.outer).reshape(*lead, m, m)
         bow_by_y = bow1_p[..., :, None] * rows[:n] + bow1_q[..., :, None] * rows[n:]
         if any_free:
@@ -154,18 +156,22 @@ def bend_spans(
             stiffness = stiffness * (held[:, :, None] & held[:, None, :])
             bow_by_y = bow_by_y * held[:, None, None, :]
         bow_by_y = np.moveaxis(bow_by_y, -3, -2)
-    force = weighted @ rows
-    plus, minus = weighted[..., :n], weighted[..., n:]
+        force = weighted @ rows
+        if any_free:
+            force = force * held[:, None, :]
+        plus, minus = weighted[..., :n], weighted[..., n:]
+        moments = _per_end(plus + minus, plus - minus)
+        ends = _per_end((p + q) / 2.0, (p - q) / 2.0)
     return SpanBending(
         slopes=slopes,
-        force=force * held[:, None, :] if any_free else force,
+        force=force,
         stiffness=stiffness,
         energy=np.sum(weighted * amplitude, axis=(-2, -1)) / 2.0,
         bow=bow,
         bow_by_T=bow_by_T,
         bow_by_y=bow_by_y,
-        ends=_per_end((p + q) / 2.0, (p - q) / 2.0),
-        moments=_per_end(plus + minus, plus - minus),
+        ends=ends,
+        moments=moments,
     )
 
 

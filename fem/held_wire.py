@@ -32,18 +32,20 @@ Such incremental potentials are standard for friction and plasticity (e.g. Ortiz
 Methods Appl. Mech. Engrg. 171 (1999) 419-444; from memory).
 """
 
-import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fem.algebra import Array, transpose
-from fem.errors import ConvergenceError, ModelError
+from fem.errors import ConvergenceError
 from fem.held_bending import SpanBending
-from fem.held_solver import Local, Point, Rows, evaluate, inverse_hessian, part_of, solve_rows
-from fem.wire_holds import AXES, WireHistory, WireHolds
+from fem.held_newton import inverse_hessian
+from fem.held_problem import broadcast, rows_of
+from fem.held_rows import Local, Point, Rows, evaluate, part_of
+from fem.held_solver import solve_rows
+from fem.wire_holds import WireHistory, WireHolds
 from fem.wire_path import Motion, Wires, motion, path_curvature
 
 SPANS = {-2: "not laid", -1: "slack", 0: "taut", 1: "stretched out", 2: "pulled"}
@@ -56,8 +58,7 @@ STATIONS = {
     3: "free to slide",
 }
 CLAMPS = {0: "held", 1: "slips", 2: "pulled"}
-NOUGHT = 1e-7  # N, tension that the spring of idle slip leaves in a slack wire
-PULL_TOLERANCE = 1e-9  # of a tension, when dials are compared
+NOUGHT = 1e-9  # N, rounding left of the tension of a slack wire
 
 
 @dataclass(frozen=True)
@@ -118,105 +119,16 @@ def held_state(
     Raises ConvergenceError naming the wire whose regimes are not found, ModelError for pulls that
     no tensions can meet.
     """
-    past = _broadcast(history, q.shape[:-2])
+    past = broadcast(history, q.shape[:-2])
     lead = past.natural.shape[:-2]
     moved = motion(wires, np.broadcast_to(q, (*lead, *q.shape[-2:])))
-    rows = _rows(wires, holds, moved, past)
+    rows = rows_of(wires, holds, moved, past)
     point, failed = solve_rows(rows)
     if failed.any():
         raise _no_end(wires, rows, point, failed)
     point = point._replace(T=np.where(point.T < NOUGHT, 0.0, point.T))
     at = evaluate(rows, point, yields=holds.hinges is not None, with_stiffness=True)
     return _state(wires, holds, moved, past, rows, point, at, with_tangent)
-
-
-def _broadcast(history: WireHistory, lead: tuple[int, ...]) -> WireHistory:
-    """The history with the axes of cases of itself and of the displacements."""
-    parts = [(k, v, v.ndim - AXES[k]) for k, v in vars(history).items()]
-    lead = np.broadcast_shapes(lead, *(v.shape[:cases] for _, v, cases in parts))
-    return replace(
-        history, **{k: np.broadcast_to(v, (*lead, *v.shape[cases:])) for k, v, cases in parts}
-    )
-
-
-def _rows(wires: Wires, holds: WireHolds, moved: Motion, past: WireHistory) -> Rows:
-    """One row a wire and case."""
-    w, n = wires.spans.shape
-    lead = past.natural.shape[:-2]
-    R = math.prod(lead) * w
-    hinges = holds.hinges
-
-    def each(value: NDArray[Any]) -> NDArray[Any]:
-        """(w, ...) for every case."""
-        inner = value.shape[1:]
-        return np.broadcast_to(value, (*lead, w, *inner)).reshape(R, *inner)
-
-    none = np.full(w, np.inf)
-    N_y = none if hinges is None else hinges.N_y
-    y = moved.slopes
-    if hinges is not None:
-        y = np.concatenate([y, _by_plane(past.kink)], axis=-1)
-    pull = past.pull.reshape(R, 2)
-    limit = np.where(np.isnan(pull), each(holds.slip), np.inf)
-    high = np.repeat(each(N_y)[:, None], n, axis=1)
-    low = np.zeros(high.shape)
-    for end, span in ((0, 0), (1, n - 1)):
-        on = ~np.isnan(pull[:, end])
-        high[:, span] = np.minimum(high[:, span], limit[:, end])
-        high[on, span] = np.minimum(high[on, span], pull[on, end])
-        low[on, span] = np.maximum(low[on, span], pull[on, end])
-    loose = past.unlaid.ravel()
-    low[loose] = high[loose] = 0.0
-    rows = Rows(
-        e=(moved.elongation - past.natural).reshape(R, n),
-        y=y.reshape(R, *y.shape[-2:]),
-        flexibility=past.flexibility.reshape(R, n),
-        low=low,
-        high=high,
-        grip=each(holds.grip),
-        travel=past.travel.reshape(R, n - 1, 2),
-        EI=each(wires.EI),
-        spans=each(wires.spans),
-        free=each(wires.free),
-        M_y=each(none if hinges is None else hinges.M_y),
-        N_y=each(N_y),
-        H=each(np.zeros(w) if hinges is None else hinges.H),
-        spread=each(np.ones(w) if hinges is None else hinges.spread),
-        turned=past.turned.reshape(R, 2 * n),
-    )
-    _check_pulls(wires, rows, pull)
-    return rows
-
-
-def _check_pulls(wires: Wires, rows: Rows, pull: Array) -> None:
-    """Whether tensions between the bounds can pass the bone."""
-    if np.isnan(pull).all():
-        return
-    least, most = rows.low[:, 0], rows.high[:, 0]
-    bad = least > most * (1.0 + PULL_TOLERANCE)
-    for i in range(1, rows.low.shape[1]):
-        ahead, back = (
-            np.where(np.isfinite(rows.travel[:, i - 1, j]), np.inf, rows.grip[:, i - 1])
-            for j in range(2)
-        )
-        least = np.maximum(least - back, rows.low[:, i])
-        most = np.minimum(most + ahead, rows.high[:, i])
-        bad |= least > most * (1.0 + PULL_TOLERANCE)
-    if bad.any():
-        row = int(np.flatnonzero(bad)[0])
-        name = wires.names[row % len(wires.names)]
-        dials = " and ".join(
-            f"{p:.6g} N at its {end}"
-            for p, end in zip(pull[row], ("start", "end"), strict=True)
-            if not np.isnan(p)
-        )
-        raise ModelError(
-            f"wire {name!r}: a pull of {dials} cannot stand: the bone grips up to "
-            f"{np.array2string(rows.grip[row], separator=', ')} N, and the tension may reach "
-            f"{np.array2string(rows.high[row], separator=', ')} N in its spans. Pull less, make "
-            "both pulls equal, or let the bone, an olive or the other clamp hold more.",
-            part=name,
-        )
 
 
 def _no_end(wires: Wires, rows: Rows, point: Point, failed: NDArray[np.bool_]) -> ConvergenceError:
@@ -228,12 +140,6 @@ def _no_end(wires: Wires, rows: Rows, point: Point, failed: NDArray[np.bool_]) -
         "smaller steps.",
         worst_node=name,
     )
-
-
-def _by_plane(kink: Array) -> Array:
-    """(..., S-1, 2, 2) [span, end, plane] → (..., 2, 2 (S-1))."""
-    flat = kink.reshape(*kink.shape[:-3], -1, 2)
-    return transpose(flat)
 
 
 def _by_span(kink: Array) -> Array:

@@ -18,7 +18,6 @@ from frames.discretise import Discretised, discretise
 from frames.findings import (
     Finding,
     layout_findings,
-    path_findings,
     pin_findings,
     rest_findings,
     slope_finding,
@@ -33,6 +32,7 @@ from frames.load_states import solve_loads
 from frames.loading import load_vector
 from frames.nut_turns import Turned
 from frames.onset import LoadPath, load_paths
+from frames.path_findings import path_findings
 from frames.pretension import Pretensioned, pretension
 from frames.result import Result, plain, quantity
 from frames.result_parts import (

@@ -43,7 +43,7 @@ def dials_for(parts: Discretised, system: System, law: Law, u: Array) -> tuple[A
     for _ in range(MOST_ROUNDS):
         try:
             found = tension_in_turn(parts, system, law, u, dial)
-        except ModelError as error:  # beyond what clamps or bone hold
+        except (ModelError, ConvergenceError) as error:  # beyond what clamps or bone hold
             if not search.dials:
                 raise ConvergenceError(f"{_NO_DIALS}: {error}", state="tensioning") from error
             dial = (dial + search.dials[-1]) / 2.0
@@ -93,6 +93,7 @@ def _backwards(parts: Discretised, system: System, law: Law, u: Array) -> Array:
     """
     case = parts.construct.case
     dial, kept = wire_pulls(case), 1.0 - drops(case)[:, None]
+    system = _with_firm_clamps(system)
     finished = tension_at_once(parts, system, law, u)
     step, law = finished.step, finished.law
     none, held = np.zeros_like(u), held_at_ankle(parts, system)
@@ -107,3 +108,11 @@ def _backwards(parts: Discretised, system: System, law: Law, u: Array) -> Array:
         law = replace(law, held=replace(law.held, unlaid=out))
         step = advance(system, none, law, step.solution.u, ["tensioning"], held=held)
     return dial
+
+
+def _with_firm_clamps(system: System) -> System:
+    """Clamps that hold anything: on the way back wires may be tighter than they ever are."""
+    held = system.model.held
+    assert held is not None
+    holds = replace(held.holds, slip=np.full_like(held.holds.slip, np.inf))
+    return replace(system, model=replace(system.model, held=replace(held, holds=holds)))

@@ -24,6 +24,7 @@ from frames.load_results import named_movement, wire_results
 from frames.load_states import way_matters
 from frames.loading import LoadVector
 from frames.pretension import Pretensioned
+from frames.resting import respond_at_rest
 from frames.result import plain
 from frames.result_parts import HistoryResult
 from frames.supports import held_at_ankle
@@ -108,4 +109,4 @@ def _cycle(
     done = follow(pre.system, ways, rest.law, rest.u[None], [state], held=vector.held)
     u, law = done[-1].solution.u[0], done[-1].law.one(0)
     lost = sum(float(step.dissipated[0]) for step in done)
-    return _Rest(u, law, respond(pre.system, u, law)), lost
+    return _Rest(u, law, respond_at_rest(pre.system, u, law)), lost

@@ -34,9 +34,9 @@ from fem.stepping import advance, carried
 from fem.system import Response
 from frames.casefile.adjusting import NutTurn
 from frames.discretise import POINTS, Discretised
-from frames.joined import leans_on_callus
 from frames.nut_turns import LARGEST_PIECE_MM, Turned, done, early_misfit, turn_nuts
-from frames.staging import Stage, loose, tension_at_once, tension_in_turn
+from frames.resting import respond_at_rest
+from frames.staging import Stage, callus_from_the_start, loose, tension_at_once, tension_in_turn
 from frames.supports import Mask, held_at_ankle
 
 STATE = "pretension"
@@ -77,7 +77,7 @@ def pretension(parts: Discretised) -> Pretensioned:
         found = replace(found, law=replace(found.law, late=found.u[found.system.late_dofs]))
     found = _turned(found, [t for t in turns if t.when == "on callus"], held)
     if turns or len(parts.model.late.rows):
-        found = replace(found, response=respond(found.system, found.u, found.law))
+        found = replace(found, response=respond_at_rest(found.system, found.u, found.law))
     return found
 
 
@@ -93,7 +93,7 @@ def _ideal(parts: Discretised, system: System, held: Mask) -> Pretensioned:
     longer = early_misfit(parts)
     tension = np.array([w.wire.tension for w in parts.construct.wires])
     zero = np.zeros((1, system.size))
-    late = _callus_from_the_start(parts, system)
+    late = callus_from_the_start(parts, system)
     law, start = Law(tension=tension, misfit=longer, late=late), zero
     if longer is not None:
         start = carried(system, zero, replace(law, misfit=None), law, held)
@@ -108,20 +108,12 @@ def _ideal(parts: Discretised, system: System, held: Mask) -> Pretensioned:
 
 def _general(parts: Discretised, system: System) -> Pretensioned:
     law, start = loose(parts, system)
-    law = replace(law, late=_callus_from_the_start(parts, system))
     in_turn = parts.construct.case.model.pretension == "dialled"
     tensioned = (tension_in_turn if in_turn else tension_at_once)(parts, system, law, start)
     found, law = tensioned.step.solution, tensioned.law
     u = found.u[0]
-    response = respond(system, u, law)
+    response = respond_at_rest(system, u, law)
     return Pretensioned(parts, system, u, law, response, found, u, tensioned.stages)
-
-
-def _callus_from_the_start(parts: Discretised, system: System) -> Array | None:
-    """(b, 12) where it grew, as built; None while it is not there yet."""
-    if not leans_on_callus(parts.construct):
-        return None
-    return np.zeros(system.late_dofs.shape)
 
 
 def _with_faces(pre: Pretensioned, held: Mask) -> Pretensioned:
@@ -142,7 +134,7 @@ def _with_faces(pre: Pretensioned, held: Mask) -> Pretensioned:
         system = replace(system, model=replace(system.model, contacts=apart))
         u, law = _brought_together(system, u, law, held)
     system = replace(system, model=replace(system.model, contacts=contacts))
-    return replace(pre, system=system, u=u, law=law, response=respond(system, u, law))
+    return replace(pre, system=system, u=u, law=law, response=respond_at_rest(system, u, law))
 
 
 def _brought_together(system: System, u: Array, law: Law, held: Mask) -> tuple[Array, Law]:

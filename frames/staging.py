@@ -23,7 +23,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fem import System
+from fem import System, respond
 from fem.algebra import Array
 from fem.held_wire import HeldState
 from fem.law import Law
@@ -32,6 +32,7 @@ from fem.wire_holds import WireHistory, lay, lock
 from fem.wire_holds import start as unlaid
 from frames.discretise import Discretised
 from frames.holding import drops, tensioning_order, wire_pulls
+from frames.joined import leans_on_callus
 from frames.nut_turns import early_misfit
 from frames.supports import held_at_ankle
 
@@ -82,11 +83,19 @@ def loose(parts: Discretised, system: System) -> tuple[Law, Array]:
     held = parts.model.held
     assert held is not None
     longer = early_misfit(parts)
-    law = Law(held=unlaid(held.wires, held.holds), misfit=longer)
+    late = callus_from_the_start(parts, system)
+    law = Law(held=unlaid(held.wires, held.holds), misfit=longer, late=late)
     u = np.zeros((1, system.size))
     if longer is not None:
         u = carried(system, u, replace(law, misfit=None), law, held_at_ankle(parts, system))
     return law, u
+
+
+def callus_from_the_start(parts: Discretised, system: System) -> Array | None:
+    """(b, 12) where callus grew, as built, for a frame that leans on it; None while it is not there
+    yet.
+    """
+    return np.zeros(system.late_dofs.shape) if leans_on_callus(parts.construct) else None
 
 
 def tension_at_once(parts: Discretised, system: System, law: Law, u: Array) -> Tensioned:
@@ -125,7 +134,9 @@ class _Stages:
         self.zero = np.zeros((1, system.size))
         self.held = held_at_ankle(parts, system)
         self.stages: list[Stage] = []
-        self.step = self._solve("frame before tensioning")
+        self.step: Step | None = None
+        if law.misfit is not None and law.misfit.any():  # else it stands as built
+            self.step = self._solve("frame before tensioning")
 
     def run(self, which: Sequence[int], dial: Array, drop: Array) -> None:
         """One stage: the wires of these numbers."""
@@ -156,6 +167,7 @@ class _Stages:
         self.stages.append(Stage(names, shown, pulled, left, take_up))
 
     def done(self) -> Tensioned:
+        assert self.step is not None
         return Tensioned(self.step, self.law.one(0), tuple(self.stages))
 
     def _beads_first(self, dial: Array) -> Array:
@@ -175,7 +187,10 @@ class _Stages:
         return self.law.held
 
     def _state(self) -> HeldState:
-        state = self.step.solution.response.held
+        if self.step is None:
+            state = respond(self.system, self.u, self.law, with_tangent=False).held
+        else:
+            state = self.step.solution.response.held
         assert state is not None
         return state
 

@@ -150,15 +150,16 @@ def turned_pair(pair: Sequence[float], degrees: float) -> list[float]:
 def turned_about_axis(raw: Raw, degrees: float) -> Raw:
     """The whole construct and its loads turned about the bone's axis."""
     new = copy.deepcopy(raw)
-    for kind, keys in (
-        ("ring", ("opening_bearing_deg",)),
-        ("rod", ("bearing_deg",)),
-        ("wire", ("bearing_deg",)),
-    ):
-        for part in new[kind]:
-            for key in keys:
-                if key in part:
-                    part[key] = (part[key] + degrees) % 360.0
+    keys = ("bearing_deg", "opening_bearing_deg", "tilt_bearing_deg", "split_bearing_deg")
+    keys += ("bearings_deg", "obliquity_bearing_deg")
+    faces = [new["bone"]["contact"]] if "contact" in new["bone"] else []
+    kinds = (new.get(kind, []) for kind in ("ring", "rod", "wire", "pin", "nut_turn"))
+    for part in itertools.chain(faces, *kinds):
+        for key in keys:
+            if isinstance(part.get(key), list):
+                part[key] = [(b + degrees) % 360.0 for b in part[key]]
+            elif key in part:
+                part[key] = (part[key] + degrees) % 360.0
     for part in new["ring"]:
         if "centre_mm" in part:
             part["centre_mm"] = turned_pair(part["centre_mm"], degrees)
@@ -172,12 +173,20 @@ def turned_about_axis(raw: Raw, degrees: float) -> Raw:
 
 
 def swapped_ends(raw: Raw) -> Raw:
-    """Every wire described from its other end: bearing + 180°, offset with the other sign."""
+    """Every wire described from its other end: bearing + 180°, offset and tilt with the other sign,
+    start and end exchanged."""
     new = copy.deepcopy(raw)
+    other = {"start": "end", "end": "start", "both": "both"}
     for w in new["wire"]:
         w["bearing_deg"] = (w["bearing_deg"] + 180.0) % 360.0
-        if "offset_mm" in w:
-            w["offset_mm"] = -w["offset_mm"]
+        for key in ("offset_mm", "tilt_deg"):
+            if key in w:
+                w[key] = -w[key]
+        for key in ("olive", "tension_from"):
+            if key in w:
+                w[key] = other[w[key]]
+        if "end_tension_N" in w:
+            w["tension_N"], w["end_tension_N"] = w["end_tension_N"], w["tension_N"]
     return new
 
 

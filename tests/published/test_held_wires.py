@@ -36,17 +36,16 @@ def forward(moment: float) -> Raw:
 
 @pytest.mark.parametrize("grip", [4.0, 8.0])
 def test_the_bending_curve_has_a_knee_where_the_bone_slides(grip: float) -> None:
-    """The bending curve of asymmetric four-ring frames is bilinear: above a critical moment the bone
-    slips along the wires (Vet Comp Orthop Traumatol, asymmetric four-ring frames, abstract). Stiff
-    before; then the frame with smooth wires, to 2 %, and the knee in proportion to the grip."""
-    steps = 12
-    gripped = bending(cases.frame(loads=[forward(0.8 * grip)], wires={"grip_N": grip}), steps)
-    smooth = bending(cases.frame(loads=[forward(0.1)]), 1)[0]
-    assert gripped[0] > 5.0 * smooth
-    assert gripped[-1] == pytest.approx(smooth, rel=0.02)
+    """The bending curve of asymmetric four-ring frames is bilinear: above a critical moment the
+    bone slips along the wires (Vet Comp Orthop Traumatol, asymmetric four-ring frames, abstract).
+    Stiff before; then as the frame with smooth wires, which has stiffened by 5 % up to there."""
+    steps, load = 12, forward(0.8 * grip)
+    gripped = bending(cases.frame(loads=[load], wires={"grip_N": grip}), steps)
+    smooth = bending(cases.frame(loads=[load]), steps)
+    assert gripped[0] > 5.0 * smooth[0]
+    assert gripped[-1] == pytest.approx(smooth[-1], rel=0.05)
     knee = int(np.argmax(gripped < 3.0 * smooth))
-    share = knee / steps
-    assert 0.3 < share < 0.9
+    assert 2 <= knee <= 9
 
 
 def test_the_knee_goes_with_the_grip() -> None:
@@ -75,8 +74,8 @@ def test_threads_cut_the_shear_under_axial_load() -> None:
 
 
 def opposed(load: Raw, **how: Any) -> Raw:
-    """Pairs of wires along one line on the two faces of a ring, beads on opposite sides of the bone;
-    900 N at the end away from the bead."""
+    """Pairs of wires along one line on the two faces of a ring, beads on opposite sides of the
+    bone; 900 N at the end away from the bead."""
     raw = cases.small(loads=[load])
     raw["wire"] = [
         cases.wire(f"W{i + 1}", on, bearing, face, tension_N=900.0, **how, olive=olive)
@@ -103,9 +102,9 @@ def without_olives(raw: Raw) -> Raw:
 
 
 def test_olives_tensioned_from_both_ends_are_the_stiffest_in_bending() -> None:
-    """Stiffer than smooth wires and than olives tensioned from one end only, and the tension differs
-    at the two ends of an olive wire (Antoci, Voor & Roberts, J Pediatr Orthop 2005;25:798-803,
-    abstract)."""
+    """Stiffer than smooth wires and than olives tensioned from one end only, and the tension
+    differs at the two ends of an olive wire (Antoci, Voor & Roberts, J Pediatr Orthop
+    2005;25:798-803, abstract)."""
     load = forward(1.0)
     both = bending(from_both_ends(opposed(load), 750.0), 1)[0]
     one = bending(opposed(load), 1)[0]
@@ -156,12 +155,11 @@ def test_a_bead_works_one_way() -> None:
     play = float(pre.law.held.travel[0, 0, 0])
     assert 0.1 < play < 0.6
 
-    def along(raw: Raw, newton: float) -> float:
+    def last(raw: Raw, newton: float) -> float:
+        """Movement in the last of three steps."""
         raw = cases.with_loads(raw, wrench("push", (newton, 0.0, 0.0), at="proximal face"))
-        return float(moved(raw, 3)[-1, 0])
+        return float(np.diff(moved(raw, 3)[:, 0])[-1])
 
     # bearing 0 is anterior: its start is in front, and the bead stops the bone on its way there
-    away = along(raw, -8.0) / along(smooth, -8.0)
-    onto = along(raw, 8.0) / along(smooth, 8.0)
-    assert away == pytest.approx(1.0, rel=1e-6)
-    assert onto < 0.9
+    assert last(raw, -60.0) == pytest.approx(last(smooth, -60.0), rel=1e-6)
+    assert 0.0 < last(raw, 60.0) < 0.95 * last(smooth, 60.0)

@@ -138,13 +138,14 @@ def _wire(model: Model, wire: WirePlan, number: int, axis: Axis) -> None:
         collect = ops.addToParameter if tag > first else ops.parameter
         collect(number, "element", tag, "material", tags[1], "epsInit")
 
-    holds = {2: HOLD, 3: HOLD}
+    holds = {1: HOLD, 2: HOLD, 3: HOLD}
     if wire.built_in:
         holds |= {5: HOLD_TURN, 6: HOLD_TURN}
     if model.mesh.hold_spin:
         holds |= {4: HOLD_TURN}
+    middle = wire.cortices.mean(axis=0)
     for node, cortex in zip(held, wire.cortices, strict=True):
-        end = model.arm(axis[float(cortex[2])], cortex)
+        end = model.slider(model.arm(axis[float(cortex[2])], middle), cortex)
         model.spring(end, node, holds, wire.direction, np.cross(UP, wire.direction))
 
 

@@ -114,18 +114,26 @@ def _tilted_rings() -> Case:
 
 
 def _ring_halves() -> Case:
-    """Rings in halves: rods hold one half, the other half and its clamps hang on the joints, bolted
-    as by default, bolted with a stiffness given, hinged."""
-    rings = make_rings(LEVELS, 160.0, **STEEL)
-    keys: list[Case] = [
-        {"halves": "bolted", "split_bearing_deg": 10.0},
-        {"halves": "bolted", "split_bearing_deg": 0.0, "joint_Nm_per_deg": 3.0},
-        {},
-        {"halves": "hinged", "split_bearing_deg": 170.0, "joint_Nm_per_deg": 10.0},
+    """Rings in halves: bolted as by default, bolted with a stiffness given, hinged. Below, rods hold
+    one half, and the other, with half-pins, hangs on the joints."""
+    rings = make_rings((130.0, 45.0, -60.0), 160.0, **STEEL)
+    for ring in rings:
+        ring |= {"width_mm": 16.0, "thickness_mm": 6.0, "hole_circle_mm": 176.0}
+    rings[0] |= {"halves": "bolted", "split_bearing_deg": 10.0}
+    rings[1] |= {"halves": "bolted", "split_bearing_deg": 0.0, "joint_Nm_per_deg": 20.0}
+    rings[2] |= {"halves": "hinged", "split_bearing_deg": 170.0, "joint_Nm_per_deg": 40.0}
+    rods = make_rods(2, (40.0, 140.0, 215.0, 325.0), 8.0, **STEEL)
+    rods += make_rods(3, (205.0, 235.0, 305.0, 335.0), 8.0, **STEEL)[4:]
+    wires = crossed_wires(1, (60.0, 120.0), 1.8, 1080.0)
+    case = make_case("rings in halves", "right", ENDS, rings, rods, wires)
+    case["pin"] = [
+        _pin("P1", "R2", 70.0, 14.0),
+        _pin("P2", "R2", 255.0, -14.0),
+        _pin("P3", "R3", 40.0, 14.0),
+        _pin("P4", "R3", 120.0, -14.0),
+        _pin("P5", "R3", 270.0, -22.0),
     ]
-    wires = _pairs(((60.0, 120.0), (57.0, 122.0), (60.0, 120.0), (65.0, 115.0)))
-    rods = make_rods(4, (205.0, 235.0, 305.0, 335.0), 8.0, **STEEL)
-    return make_case("rings in halves", "right", ENDS, _with(rings, keys), rods, wires)
+    return case
 
 
 def _struts() -> Case:

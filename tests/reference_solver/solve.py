@@ -40,7 +40,7 @@ SMALL_LOAD = np.array([0.5, 0.5, 0.5, 20.0, 20.0, 20.0])  # N, N mm
 TENSION_ERROR = 1e-3  # N
 TENSION_PASSES = 6
 INCREMENT = 1e-7  # norm of the last Newton correction, mm and rad together
-ITERATIONS = 25
+ITERATIONS = 12
 SMALLEST_STEP = 1.0 / 64.0
 
 
