@@ -28,8 +28,8 @@ ENERGY_LIMIT = 1e-4
 
 
 def equilibrium_error(system: System, u: Array, response: Response, law: Law) -> Array:
-    """(...,) imbalance of the internal forces at ``u`` (..., n), relative to the largest of them
-    and of the tensions.
+    """(...,) imbalance of the internal forces at ``u`` (..., n), relative to the largest of them,
+    of the tensions and of 1 N (``fem.newton``): a rod made longer that nothing resists has none.
     """
     model = system.model
     f = np.zeros((*u.shape[:-1], 6 * len(model.names)))
@@ -52,7 +52,7 @@ def equilibrium_error(system: System, u: Array, response: Response, law: Law) ->
         np.abs(f[..., :3]).max(axis=(-2, -1))
         + np.abs(f[..., 3:]).max(axis=(-2, -1)) / system.length
     )
-    scale = np.maximum(scale, response.tension.max(axis=-1, initial=1e-30))
+    scale = np.maximum(scale, response.tension.max(axis=-1, initial=1.0))
     return np.asarray(np.abs(total).max(axis=-1) / scale)
 
 

@@ -43,6 +43,7 @@ def main() -> int:
     seconds, one = measure_check()
     kept += [one, measure_solver(seconds)]
     measure_growth()
+    measure_real_parts()
     missed = kept.count(False)
     print("\nall kept" if not missed else f"\n{missed} of {len(kept)} missed")
     return 1 if missed else 0
@@ -125,6 +126,27 @@ def measure_check() -> tuple[float, bool]:
     whole = best(lambda: check(case), 30)
     print(f"{'    with onsets, tones, targets: one whole check':<62} {1000.0 * whole:8.4g} ms")
     return seconds, kept
+
+
+def measure_real_parts() -> None:
+    """What it costs to leave the ideal frame; for information."""
+    from frames.casefile import load_case, replace
+    from frames.checking import check
+    from frames.dialling import tensioning
+    from frames.vibration import modes
+
+    case = load_case(CASE)
+    print("\na whole check of the same frame with")
+    for what, changes in (
+        ("a grip of 50 N in every cortex", {"wire.*.grip_N": 50.0}),
+        ("bone ends that touch and rub", {"bone.contact": {}}),
+        ("wires that yield", {"model.wire_steel": "elastic-plastic"}),
+        ("tensions dialled in turn", {"model.pretension": "dialled"}),
+    ):
+        changed = replace(case, changes)
+        print(f"{'    ' + what:<62} {1000.0 * best(lambda: check(changed), 2):8.4g} ms")  # noqa: B023
+    for what, answer in (("tensioning, dials sought", tensioning), ("modes", modes)):
+        print(f"{what:<62} {1000.0 * best(lambda: answer(case), 2):8.4g} ms")  # noqa: B023
 
 
 def mechanics(case: Any) -> None:

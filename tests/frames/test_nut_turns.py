@@ -37,17 +37,29 @@ def bone_N(pre: Pretensioned) -> float:
     return found
 
 
+@pytest.mark.parametrize("pretension", ["final", "dialled"])
 @pytest.mark.parametrize("when", [AFTER, BEFORE])
 @pytest.mark.parametrize("by", [3.0, -1.5])
-def test_an_open_gap_goes_with_the_rods(when: str, by: float) -> None:
+def test_an_open_gap_goes_with_the_rods(pretension: str, when: str, by: float) -> None:
     """Nothing resists: fragment and rings move as one body, and no wire feels it."""
-    raw = turned(cases.symmetric(), {"lengthen_mm": by, "when": when})
-    pre = before_load(raw)
-    move = movement(pre)
+    raw = {**cases.symmetric(), "model": {"pretension": pretension}}
+    pre = before_load(turned(raw, {"lengthen_mm": by, "when": when}))
+    move, plain = movement(pre), before_load(raw).response.tension
     assert move[2] == pytest.approx(by, rel=1e-6)
     assert np.abs(np.delete(move, 2)).max() < 1e-6
-    np.testing.assert_allclose(pre.response.tension, 110.0 * cases.KGF, rtol=1e-6)
+    np.testing.assert_allclose(pre.response.tension, plain, rtol=1e-6)
     assert out_of_balance(pre) < 1e-6
+
+
+@pytest.mark.parametrize(("rings", "opens"), [(["R2", "R3"], 1.0), (["R1", "R2"], 0.5)])
+def test_a_rod_through_all_rings_is_turned_between_two(rings: list[str], opens: float) -> None:
+    """Nuts on both sides of every ring: the piece between the two becomes longer, no other. Two
+    rings of one fragment that come apart leave it in the middle, as their wires are alike."""
+    raw = cases.symmetric()
+    rods = [rod for rod in raw["rod"] if rod["rings"] == ["R1", "R2"]]
+    raw["rod"] = [{**rod, "rings": ["R1", "R2", "R3", "R4"]} for rod in rods]
+    pre = before_load(turned(raw, {"lengthen_mm": 1.0, "rings": rings}))
+    assert movement(pre)[2] == pytest.approx(opens, rel=1e-3)
 
 
 def test_turns_of_a_thread() -> None:

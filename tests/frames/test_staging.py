@@ -100,6 +100,17 @@ def test_take_up_in_a_ring_that_does_not_give() -> None:
         assert taken.start_mm == pytest.approx(T * 174.0 / EA, rel=0.03)
 
 
+def test_a_bead_pulled_at_its_own_end_leaves_the_bone() -> None:
+    """By the stretch of all the wire beyond it, when the ring does not give: bone span of 26 mm and
+    far leg of 74 mm."""
+    raw = cases.every(crossing(60.0), "ring", E_MPa=1e6, nu=0.3, thickness_mm=50.0)
+    raw["wire"][0].update(olive="start", tension_from="start")
+    pre = before_load(raw)
+    assert pre.law.held is not None
+    play = pre.law.held.travel[0, 0, 0]
+    assert play == pytest.approx(T * (26.0 + 74.0) / EA, rel=0.03)
+
+
 @pytest.mark.parametrize(
     ("tension_from", "ends"),
     [("start", (True, False)), ("end", (False, True)), ("both", (True, False))],
@@ -200,10 +211,14 @@ def test_dialled_as_told_all_come_out_as_asked(raw: Raw) -> None:
         assert end is None or legs[1] == pytest.approx(end, abs=0.01)
 
 
-def test_dials_of_smooth_wires_are_found_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("drop", [0.0, 40.0])
+def test_dials_of_smooth_wires_are_found_at_once(
+    drop: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """From the finished frame backwards; going through the stages then only confirms them."""
     monkeypatch.setattr("frames.dials.MOST_ROUNDS", 1)
-    parts = discretise(construct(case_from_dict({**cases.small(), "model": dict(DIALLED)})))
+    model = {**DIALLED, "tensioner_drop_percent": drop}
+    parts = discretise(construct(case_from_dict({**cases.small(), "model": model})))
     system = make_system(parts.model, keep=[parts.point_node[p] for p in POINTS])
     _, done = dials_for(parts, system, *loose(parts, system))
     wanted = np.full((4, 2), 110.0 * cases.KGF)
