@@ -41,13 +41,16 @@ def bone_N(pre: Pretensioned) -> float:
 @pytest.mark.parametrize("when", [AFTER, BEFORE])
 @pytest.mark.parametrize("by", [3.0, -1.5])
 def test_an_open_gap_goes_with_the_rods(pretension: str, when: str, by: float) -> None:
-    """Nothing resists: fragment and rings move as one body, and no wire feels it."""
+    """Nothing resists: fragment and rings move as one body, and no wire feels it. (From the frame
+    as built tensioning in turn moves the gap too, by 0.3 µm.)"""
     raw = {**cases.symmetric(), "model": {"pretension": pretension}}
-    pre = before_load(turned(raw, {"lengthen_mm": by, "when": when}))
-    move, plain = movement(pre), before_load(raw).response.tension
+    pre, plain = before_load(turned(raw, {"lengthen_mm": by, "when": when})), before_load(raw)
+    move = movement(pre)
+    if when == BEFORE:
+        move = move - gap_directions(plain.parts, plain.system).T @ plain.u
     assert move[2] == pytest.approx(by, rel=1e-6)
     assert np.abs(np.delete(move, 2)).max() < 1e-6
-    np.testing.assert_allclose(pre.response.tension, plain, rtol=1e-6)
+    np.testing.assert_allclose(pre.response.tension, plain.response.tension, rtol=1e-6)
     assert out_of_balance(pre) < 1e-6
 
 

@@ -61,6 +61,19 @@ def test_every_stage_is_an_equilibrium() -> None:
     np.testing.assert_allclose(now.tensions[:, [0, -1]], pre.stages[-1].left, atol=1e-6)
 
 
+def test_the_tensioner_takes_a_share_with_it() -> None:
+    """When it comes off; the dial tells what it was. A wire's own share goes before the case's."""
+    raw = crossing(60.0)
+    raw["model"]["tensioner_drop_percent"] = 20.0
+    raw["wire"][2]["tensioner_drop_percent"] = 5.0
+    for i, (stage, kept) in enumerate(
+        zip(before_load(raw).stages, (0.8, 0.8, 0.95, 0.8), strict=True)
+    ):
+        assert stage.dial[i, 0] == T
+        assert stage.pulled[i] == pytest.approx([T, T], rel=1e-9)
+        assert stage.left[i] == pytest.approx([kept * T, kept * T], rel=1e-9)
+
+
 def test_a_tensioner_holds_more_than_the_clamps() -> None:
     """A threaded wire pulled at both ends above the slip load of its clamps is left with that."""
     raw = crossing(90.0)

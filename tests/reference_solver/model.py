@@ -23,7 +23,6 @@ from .space import UP, Vector
 
 ARM_AXIAL = 1e9  # EA of a rigid arm, N
 ARM_BENDING = 1e11  # EI and GJ of a rigid arm, N mm2
-SLIDER_AXIAL = 1e-4  # EA of a bar that slides, N
 FORWARD = np.array([1.0, 0.0, 0.0])
 SAME = 1e-5  # mm, below which two points are one: bearings of corners are rounded
 
@@ -83,14 +82,6 @@ class Model:
         end = self.node(point)
         stiff = (ARM_AXIAL, 1.0, 1.0, ARM_BENDING, ARM_BENDING, ARM_BENDING)
         frame = self.transformation(across(along), follow=True)
-        ops.element("elasticBeamColumn", next(self.elements), start, end, *stiff, frame)
-        return end
-
-    def slider(self, start: int, point: Vector) -> int:
-        """Node at ``point`` on a bar that slides out of node ``start`` and is stiff otherwise."""
-        end = self.node(point)
-        frame = self.transformation(across(point - place(start)), follow=True)
-        stiff = (SLIDER_AXIAL, 1.0, 1.0, ARM_BENDING, ARM_BENDING, ARM_BENDING)
         ops.element("elasticBeamColumn", next(self.elements), start, end, *stiff, frame)
         return end
 
