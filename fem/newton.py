@@ -28,6 +28,7 @@ TOLERANCE = 1e-10
 ROUNDING = 1e-7
 MOST_ITERATIONS = 30
 SMALLEST_STEP = 1.0 / 64.0
+_STIFFENING = (1e-6, 1e-5, 1e-4, 1e-3, 1e-2, 1e-1, 1.0)
 LARGEST_TURN = 0.5  # rad; second-order rotations are then wrong by several percent
 
 
@@ -144,10 +145,12 @@ def _walk(
                 else f"after {len(step.residuals)} iterations the residual is "
                 f"{step.residuals[-1]:.2g} of the largest force, worst at {node!r}"
             )
+            full, before = float(np.linalg.norm(p1)), float(np.linalg.norm(p0))
+            level = reached + (1.0 - reached) * before / full if 0.0 < before <= full else reached
             raise ConvergenceError(
-                f"{state}: no equilibrium found beyond {100 * reached:.0f} % of the load; {why}. "
+                f"{state}: no equilibrium found beyond {100 * level:.0f} % of the load; {why}. "
                 "Lower the load, raise tensions or add members.",
-                load_level=reached,
+                load_level=level,
                 iterations=len(step.residuals),
                 residuals=step.residuals,
                 worst_node=node,
@@ -185,6 +188,8 @@ def _newton(
             done = norm < TOLERANCE and iteration > 0
             if done or iteration == 0:  # between them a mechanism may come and go: a slack wire
                 refuse_mechanism(factor, names, system.kept[open_], states[case])
+            if not factor.definite and law.has_past and not done:
+                factor = _stiffened(system, run.tangent[case], open_)
             if not factor.definite:
                 unstable[case] = True
                 continue
@@ -272,9 +277,26 @@ def _refuse_absurd(system: System, u: Array, states: Sequence[str]) -> None:
 
 def _factor(system: System, tangent: Array, free: NDArray[np.intp]) -> Factor:
     """Factor of the tangent on the free freedoms, measured by its diagonal before condensation."""
+    return Factor(tangent[np.ix_(free, free)], _factor_measure(system, tangent)[free])
+
+
+def _factor_measure(system: System, tangent: Array) -> Array:
     condensed = system.condensed
     lost = condensed.diagonal - np.diagonal(condensed.stiffness)
-    return Factor(tangent[np.ix_(free, free)], (np.diagonal(tangent) + lost)[free])
+    return np.asarray(np.diagonal(tangent) + lost)
+
+
+def _stiffened(system: System, tangent: Array, free: NDArray[np.intp]) -> Factor:
+    """The tangent with as little of its diagonal added as makes it positive definite, for a step on
+    the way: where wires yield it may be indefinite between states that are stable.
+    """
+    measure = _factor_measure(system, tangent)
+    for share in _STIFFENING:
+        stiff = tangent + share * np.diag(measure)
+        factor = Factor(stiff[np.ix_(free, free)], measure[free])
+        if factor.definite:
+            break
+    return factor
 
 
 def compliance(

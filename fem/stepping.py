@@ -146,8 +146,9 @@ def follow(
     """Steps of c load cases through ``ways`` (k, c, n), one after the other from ``start``."""
     steps: list[Step] = []
     u, before = start, start_loads
-    for loads in ways:
-        step = advance(system, loads, law, u, states, start_loads=before, held=held)
+    for number, loads in enumerate(ways, start=1):
+        words = [f"{state}, step {number} of {len(ways)}" for state in states]
+        step = advance(system, loads, law, u, words, start_loads=before, held=held)
         steps.append(step)
         u, law, before = step.solution.u, step.law, loads
     return steps

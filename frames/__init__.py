@@ -23,7 +23,10 @@ _HOME = {
     "check_file": "frames.checking",
     "check_with_states": "frames.checking",
     "load_case": "frames.casefile",
+    "modes": "frames.vibration",
     "replace": "frames.casefile",
+    "tensioning": "frames.dialling",
+    "tone_answer": "frames.heard_tone",
 }
 
 __all__ = sorted(_HOME)

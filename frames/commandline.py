@@ -154,8 +154,8 @@ def tensioning(
     With pretension = "final" in the case: what to dial so that every wire comes out at its tension.
     With "dialled": what comes out of the tensions as dialled.
     """
-    from frames.tensioning import tensioning as answer
-    from frames.tensioning import tensioning_lines
+    from frames.dialling import tensioning as answer
+    from frames.dialling import tensioning_lines
 
     _answer(case, json, answer, tensioning_lines)
 
@@ -169,8 +169,8 @@ def modes(
     ] = None,
 ) -> None:
     """Natural frequencies of the tensioned construct, and buckling factors of every load."""
-    from frames.modes import modes as answer
-    from frames.modes import modes_lines
+    from frames.vibration import modes as answer
+    from frames.vibration import modes_lines
 
     _answer(case, json, answer, modes_lines)
 
@@ -197,7 +197,7 @@ def tone(
 ) -> None:
     """The tension of a wire from the tone of a tap on one of its legs, with its uncertainty."""
     from frames.casefile import Case
-    from frames.tone_answer import ToneAnswer, tone_answer
+    from frames.heard_tone import ToneAnswer, tone_answer
     from frames.tone_tension import ToneError
 
     def answer(loaded: Case) -> ToneAnswer:

@@ -114,7 +114,10 @@ class LoadPath:
         low, high = self.states[over - 1].level, self.states[over].level
         for _ in range(MOST_TRIALS):
             level = (low + high) / 2.0 if kinked else self._estimate(measure, low, high)
-            state = self.at(level)
+            try:
+                state = self.at(level)
+            except ConvergenceError:  # on the way to a state that was reached otherwise
+                break
             if measure(state) >= 0.0:
                 high = min(high, level)
             else:

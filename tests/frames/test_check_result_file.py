@@ -161,7 +161,12 @@ def test_table_with_awkward_names() -> None:
 
 
 def _with_target(**target: Any) -> Raw:
-    raw = {**cases.small(loads=[axial("a", 30.0)]), "target": [target]}
+    return {**cases.small(loads=[axial("a", 30.0)]), "target": [target]}
+
+
+def _with_target_and_all(**target: Any) -> Raw:
+    """The same with a half-pin and callus, so that every quantity has a value."""
+    raw = _with_target(**target)
     pin = {"name": "P", "ring": raw["ring"][0]["name"], "bearing_deg": 20.0, "height_mm": 12.0}
     raw["pin"] = [{**pin, "diameter_mm": 5.0}]
     raw["bone"]["callus"] = {"E_MPa": 1.0}
@@ -172,7 +177,7 @@ def _with_target(**target: Any) -> Raw:
 def test_targets_of_every_quantity(name: str) -> None:
     """Value, margin and verdict; the value is the one that the result shows elsewhere."""
     target = {"quantity": name, "load": "a", "at_least": -1e6}
-    result = answers(_with_target(**target))
+    result = answers(_with_target_and_all(**target))
     (t,) = result.targets
     under = result.loads[0]
     assert under.bone_N is not None

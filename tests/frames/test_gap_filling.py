@@ -59,8 +59,8 @@ def test_points_of_contact_on_the_edges() -> None:
 
 
 def _closing(raw: Raw, motion: list[float]) -> np.ndarray:
-    """(6,) force and moment, about the gap's centre, of frictionless faces on the proximal one that is moved
-    rigidly by ``motion`` about that centre against the distal one."""
+    """(6,) force and moment, about the gap's centre, of frictionless faces on the proximal one that
+    is moved rigidly by ``motion`` about that centre against the distal one."""
     model = parts_of(raw).model
     contacts = model.contacts
     B = model.points[contacts.nodes[0, 1]]

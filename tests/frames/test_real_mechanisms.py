@@ -10,8 +10,8 @@ import pytest
 
 from fem import ConvergenceError, MechanismError
 from frames import case_from_dict
-from frames.modes import modes
-from frames.tensioning import tensioning
+from frames.dialling import tensioning
+from frames.vibration import modes
 from tests.frames import cases
 from tests.frames.cases import Raw, answers, axial, edited
 

@@ -9,10 +9,10 @@ import pytest
 from fem import make_system, node_displacements
 from frames import case_from_dict
 from frames.construct import construct
+from frames.dialling import tensioning
 from frames.dials import dials_for
 from frames.discretise import POINTS, discretise
 from frames.staging import loose
-from frames.tensioning import tensioning
 from tests.frames import cases
 from tests.frames.at_stages import before_load, out_of_balance, steps_to_one, walk
 from tests.frames.cases import Raw, answers, axial, wrench

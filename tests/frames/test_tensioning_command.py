@@ -13,7 +13,7 @@ from typer.testing import CliRunner
 from frames import case_from_dict, case_to_toml
 from frames.caution import CAUTION
 from frames.commandline import app
-from frames.tensioning import tensioning
+from frames.dialling import tensioning
 from tests.frames import cases
 from tests.frames.cases import Raw, axial
 

@@ -114,13 +114,13 @@ def _tilted_rings() -> Case:
 
 
 def _ring_halves() -> Case:
-    """Rings in halves: bolted as by default, bolted with a stiffness given, hinged. Below, rods hold
-    one half, and the other, with half-pins, hangs on the joints."""
+    """Rings in halves: bolted with a stiffness given, bolted as by default, hinged. Of the two
+    below, rods hold one half, and the other, with half-pins, hangs on the joints."""
     rings = make_rings((130.0, 45.0, -60.0), 160.0, **STEEL)
     for ring in rings:
         ring |= {"width_mm": 16.0, "thickness_mm": 6.0, "hole_circle_mm": 176.0}
-    rings[0] |= {"halves": "bolted", "split_bearing_deg": 10.0}
-    rings[1] |= {"halves": "bolted", "split_bearing_deg": 0.0, "joint_Nm_per_deg": 20.0}
+    rings[0] |= {"halves": "bolted", "split_bearing_deg": 10.0, "joint_Nm_per_deg": 20.0}
+    rings[1] |= {"halves": "bolted", "split_bearing_deg": 0.0}
     rings[2] |= {"halves": "hinged", "split_bearing_deg": 170.0, "joint_Nm_per_deg": 40.0}
     rods = make_rods(2, (40.0, 140.0, 215.0, 325.0), 8.0, **STEEL)
     rods += make_rods(3, (205.0, 235.0, 305.0, 335.0), 8.0, **STEEL)[4:]

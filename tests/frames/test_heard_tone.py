@@ -10,7 +10,7 @@ from frames import case_from_dict
 from frames.casefile import Case
 from frames.caution import CAUTION
 from frames.construct import construct
-from frames.tone_answer import ToneAnswer, tone_answer
+from frames.heard_tone import ToneAnswer, tone_answer
 from frames.tone_tension import ToneError, heard_leg, leg_tone, tension_from_tone
 from frames.tones import leg_tones
 from tests.frames import cases
