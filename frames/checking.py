@@ -130,9 +130,17 @@ def _solve(case: Case, parts: Discretised, say: Callable[[str], None]) -> Checke
         touches=touches,
         tensioning=stage_results(parts.construct, pre.stages),
         nut_turns=tuple(_nut_turn(pre, t, peak) for t in pre.turned),
+        sticking=_sticks(pre),
         histories=follow_histories(pre, case.history, vectors, peak, say),
     )
     return Checked(_judged(result, case), pre, solution)
+
+
+def _sticks(pre: Pretensioned) -> bool:
+    """Whether friction holds at rest what a larger load makes slide."""
+    faces, contacts = pre.response.contacts, pre.system.model.contacts
+    rubs = faces is not None and bool(((faces.pressure > 0.0) & (contacts.friction > 0.0)).any())
+    return rubs or any(w.grip_N > 0.0 for w in pre.parts.construct.case.wire)
 
 
 def _pretensioned(pre: Pretensioned, peak: Array) -> tuple[PretensionedWire, ...]:

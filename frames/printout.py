@@ -75,6 +75,13 @@ def _stiffness(result: Result) -> Iterator[Line]:
     for name, value in result.stiffness.items():
         q = QUANTITIES[name]
         yield Line(f"  {q.label:<34}{number(value):>9}  {q.unit}")
+    if result.sticking:
+        yield from wrapped(
+            "For movements so small that what rubs (wires in the bone, fracture faces) sticks.",
+            "  ",
+            "faint",
+            first="  ",
+        )
 
 
 def _movement(result: Result) -> Iterator[Line]:

@@ -56,7 +56,7 @@ def bone_lines(result: Result) -> Iterator[Line]:
         return
     yield from heading("Between the bone ends")
     faces = any(r.faces is not None for r in result.loads)
-    rows = [["load", "compression", "by bone", "by frame"], ["", "N", "of load", "of load"]]
+    rows = [["load", "bone ends", "by bone", "by frame"], ["", "N", "of load", "of load"]]
     if faces:
         rows[0] += ["pressed", "rubbed", "touching", "sliding"]
         rows[1] += ["N", "N", "of face", "of that"]

@@ -35,8 +35,9 @@ FORMAT_VERSION = 1
 class Result:
     """All answers of one check.  matrix: (6, 6) stiffness, N, mm, rad; anterior, medial, proximal,
     then rotations. touches: which side of the fracture meets from which load; tensioning: its
-    stages where tensions are dialled; nut_turns after tensioning; histories: loads that came and
-    went."""
+    stages where tensions are dialled; nut_turns done; histories: loads that came and went;
+    sticking: something rubs (wires in the bone, fracture faces), and the stiffness without load is
+    that of movements so small that it sticks."""
 
     title: str
     side: str
@@ -51,6 +52,7 @@ class Result:
     tensioning: tuple[StageResult, ...] = ()
     nut_turns: tuple[NutTurnResult, ...] = ()
     histories: tuple[HistoryResult, ...] = ()
+    sticking: bool = False
     file: str | None = None
     sha256: str | None = None
 
@@ -80,6 +82,7 @@ class Result:
             "software": {"name": "tautring", "version": software_version()},
             "verdict": self.verdict,
             "stiffness": {**self.stiffness, "matrix": self.matrix.tolist()},
+            "sticking": self.sticking,
             "loads": [asdict(r) for r in self.loads],
             "wires": [asdict(w) for w in self.wires],
             "touches": [asdict(t) for t in self.touches],
