@@ -1,7 +1,7 @@
 """Kinds of field that the tables of a case file are made of, and their common base."""
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Self
 
@@ -151,6 +151,14 @@ class Part(BaseModel):
         """Rules that a table with these keys does not keep."""
         keys = frozenset(given)
         return [broken for rule in cls.rules if (broken := rule.broken(keys)) is not None]
+
+    @model_validator(mode="before")
+    @classmethod
+    def _nothing_is_left_out(cls, given: Any) -> Any:
+        """A key with None (from Python; TOML has no such word) is as good as absent."""
+        if isinstance(given, Mapping):
+            return {key: value for key, value in given.items() if value is not None}
+        return given
 
     @model_validator(mode="after")
     def _keeps_rules(self) -> Self:
