@@ -1,4 +1,4 @@
-"""The invented cases that come with the program, and what the command says of the one with everything."""
+"""The invented cases that come with the program, and what is said of the one with everything."""
 
 import json
 import signal
@@ -56,8 +56,8 @@ def test_everything_is_in_the_result_file(hybrid: Result) -> None:
 
 
 def test_pressed_ends_carry_and_the_frame_the_rest(hybrid: Result) -> None:
-    """Along the bone, what the faces carry more than at rest and what the frame carries make the load:
-    by definition of the share; and pressing and rubbing are the faces' force along the bone.
+    """Along the bone, what the faces carry more than at rest and what the frame carries make the
+    load: by definition of the share; pressing and rubbing are the faces' force along the bone.
     """
     load = hybrid.load("standing")
     assert load.bone_N is not None and load.axial_N is not None and load.faces is not None
