@@ -132,7 +132,7 @@ WITH_CONSEQUENCES = {"rod.0.bearings_deg", "nut_turn.1.rings"}
 
 
 @pytest.mark.parametrize(
-    ("path", "value", "words"), FIELDS, ids=[f"{row[0]}={row[1]}"[:50] for row in FIELDS]
+    ("path", "value", "words"), FIELDS, ids=[f"{n} {row[0]}" for n, row in enumerate(FIELDS)]
 )
 def test_words_of_one_error(path: str, value: Any, words: str | None) -> None:
     raw = changed((path, value), base=FULL)
