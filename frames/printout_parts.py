@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from frames.lines import Line, heading, number, short, table, wrapped
 from frames.result import Result
-from frames.result_parts import HistoryResult
+from frames.result_parts import HistoryResult, Touch
 
 
 def legs(tensions: tuple[float, float]) -> str:
@@ -72,13 +72,16 @@ def bone_lines(result: Result) -> Iterator[Line]:
         rows.append(cells)
     yield from table(rows, header=2)
     for load in dict.fromkeys(t.load for t in result.touches):
-        said = [
-            f"{t.side} from {f'{t.load_N:.0f} N' if t.load_N is not None else f'{t.share:.0%}'}"
-            for t in result.touches
-            if t.load == load
-        ]
+        said = [f"{t.side} {_from(t)}" for t in result.touches if t.load == load]
         text = f"First touch on the way to {load!r}: {', '.join(said)}."
         yield from wrapped(text, "  ", "", first="  ")
+
+
+def _from(touch: Touch) -> str:
+    if touch.share == 0.0:
+        return "already without load"
+    at = f"{touch.share:.0%}" if touch.load_N is None else f"{touch.load_N:.0f} N"
+    return f"from {at}"
 
 
 def _shares(bone: float | None) -> tuple[str, str]:
