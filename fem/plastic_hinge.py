@@ -45,11 +45,11 @@ Source: plastic sections and their interaction with axial force, any textbook of
 & Bažant, Inelastic Analysis of Structures, 2002; from memory).
 """
 
+from collections.abc import Callable
 from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
-from scipy.optimize import brentq
 
 from fem.algebra import Array
 from fem.errors import ModelError
@@ -93,6 +93,12 @@ def strength(T: Array, M_y: Array, N_y: Array) -> Strength:
     )
 
 
+def _root(f: Callable[[float], float], low: float, high: float) -> float:
+    from scipy.optimize import brentq  # loads for a tenth of a second; most wires stay elastic
+
+    return float(brentq(f, low, high))
+
+
 def _section(curvature: float, n: float, strips: int = 2000) -> tuple[float, float]:
     """M/M_y and κ_p/κ_y of the round section at κ/κ_y and tension n, from strips."""
     angle = (np.arange(strips) + 0.5) * np.pi / strips
@@ -101,7 +107,7 @@ def _section(curvature: float, n: float, strips: int = 2000) -> tuple[float, flo
     def stress(e: float) -> Array:
         return np.clip(e + curvature * y, -1.0, 1.0)
 
-    e = brentq(lambda e: float(stress(e) @ area) - n, -5.0 - curvature, 5.0 + curvature)
+    e = _root(lambda e: float(stress(e) @ area) - n, -5.0 - curvature, 5.0 + curvature)
     moment = 4.0 * float(stress(e) @ (y * area))
     return moment, curvature - moment
 
@@ -111,7 +117,7 @@ def layer_kink(n: float) -> float:
     """k θ_p / κ_y of the layer whose end has covered 9/10 from first yield to exhaustion."""
     most = float(exhausted(np.array(n))[0])
     goal = 1.0 - n + COVERED * (most - 1.0 + n)
-    last = brentq(lambda k: _section(k, n)[0] - goal, 1.0 - n, 1e3)
+    last = _root(lambda k: _section(k, n)[0] - goal, 1.0 - n, 1e3)
     # over the curvature, in which moment and plastic curvature are smooth
     nodes, weights = np.polynomial.legendre.leggauss(40)
     kappa = (1.0 - n) + (last - 1.0 + n) * (nodes + 1.0) / 2.0
