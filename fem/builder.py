@@ -15,6 +15,7 @@ from fem.late import make_late
 from fem.materials import Material
 from fem.member_ends import check_axial, check_ends
 from fem.model import FREEDOMS, Model, Springs
+from fem.points import checked_point
 from fem.sections import Section
 from fem.spring import spring_stiffness
 from fem.stacking import (
@@ -45,11 +46,7 @@ class ModelBuilder:
 
     def node(self, name: str, point: ArrayLike) -> str:
         """A node at ``point`` (3,) mm.  Returns its name."""
-        xyz = np.array(point, dtype=float)
-        if xyz.shape != (3,) or not np.isfinite(xyz).all():
-            raise ModelError(
-                f"node {name!r}: needs three finite coordinates (got {point!r}).", part=name
-            )
+        xyz = checked_point("node", name, point)
         if name in self._nodes:
             raise ModelError(
                 f"two nodes are called {name!r}; give each a name of its own.", part=name
@@ -248,7 +245,7 @@ class ModelBuilder:
             springs=springs,
             chords=chords,
             wires=wires,
-            held=held,
+            held_wires=held,
             joints=joints,
             contacts=contacts,
             late=make_late(members, master, arm),

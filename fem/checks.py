@@ -101,8 +101,8 @@ def _same_regimes(response: Response) -> NDArray[np.bool_]:
     lead = response.energy.shape[1:]
     same = np.ones(lead, dtype=bool)
     sides: list[NDArray[Any]] = []
-    if response.held is not None:
-        held = response.held
+    if response.held_wires is not None:
+        held = response.held_wires
         sides += [held.spans, held.stations, held.clamps]
     if response.joints is not None:
         sides.append(response.joints.force != 0.0)

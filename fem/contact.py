@@ -39,6 +39,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from fem.algebra import Array, transpose
 from fem.errors import ModelError
+from fem.points import checked_point
 from fem.relative import relative_motion
 
 # A point that has slipped lies on the limit to rounding; it counts as sticking until it moves on.
@@ -120,12 +121,7 @@ def contact_part(
     friction: float,
 ) -> ContactPart:
     """Check one contact; the normal is made a unit vector. Raises ``ModelError``."""
-    xyz, n = np.array(point, float), np.array(normal, float)
-    if xyz.shape != (3,) or not np.isfinite(xyz).all():
-        raise ModelError(
-            f"contact {name!r}: its point needs three finite coordinates (got {xyz.tolist()}).",
-            part=name,
-        )
+    xyz, n = checked_point("contact", name, point), np.array(normal, float)
     size = float(np.linalg.norm(n))
     if n.shape != (3,) or not (np.isfinite(size) and size > 0.0):
         raise ModelError(

@@ -48,16 +48,6 @@ from fem.held_solver import solve_rows
 from fem.wire_holds import WireHistory, WireHolds
 from fem.wire_path import Motion, Wires, motion, path_curvature
 
-SPANS = {-2: "not laid", -1: "slack", 0: "taut", 1: "stretched out", 2: "pulled"}
-STATIONS = {
-    0: "held by the bone",
-    1: "slides towards the end",
-    -1: "slides towards the start",
-    2: "olive on the bone, towards the end",
-    -2: "olive on the bone, towards the start",
-    3: "free to slide",
-}
-CLAMPS = {0: "held", 1: "slips", 2: "pulled"}
 NOUGHT = 1e-9  # N, rounding left of the tension of a slack wire
 
 
@@ -79,8 +69,11 @@ class HeldState:
     slack : (..., w, S-1) mm, loose length of the spans.
     kink : (..., w, S-1, 2, 2) rad, plastic slopes at the end of the step.
     dissipation : (..., w) N·mm in this step, never negative.
-    spans, stations, clamps : (..., w, S-1), (..., w, S-2), (..., w, 2) regimes, keys of ``SPANS``,
-        ``STATIONS`` and ``CLAMPS``.  flows : (..., w, S-1, 2) hinges that flow in this step.
+    spans : (..., w, S-1) -2 not laid, -1 slack, 0 taut, 1 at slip or yield, 2 pulled.
+    stations : (..., w, S-2) 0 held by the bone, 1 slides to the end, -1 to the start, 2 and -2 an
+        olive sits on the bone and stops it that way, 3 free to slide.
+    clamps : (..., w, 2) 0 held, 1 slips, 2 pulled.
+    flows : (..., w, S-1, 2) hinges that flow in this step.
     """
 
     tension: Array
@@ -212,7 +205,7 @@ def _state(
         slack=np.where(laid & (choice < 0), np.maximum(-E, 0.0), 0.0),
         kink=kink,
         dissipation=dissipation,
-        spans=_span_words(choice, pulled, laid),
+        spans=_span_regimes(choice, pulled, laid),
         stations=np.where((holds.grip == 0.0) & (np.abs(stations) == 1), 3, stations).astype(
             np.int8
         ),
@@ -256,7 +249,7 @@ def _passed(
     return t, over
 
 
-def _span_words(
+def _span_regimes(
     choice: NDArray[np.int8], pulled: NDArray[np.bool_], laid: NDArray[np.bool_]
 ) -> NDArray[np.int8]:
     out = choice.copy()
@@ -300,28 +293,6 @@ def _tangent(
         relaxed[flows] = transpose(rows_of_C) @ answer @ rows_of_C
     tangent = tangent - relaxed.reshape(tangent.shape)
     return np.asarray((tangent + transpose(tangent)) / 2.0)
-
-
-def regime_words(wires: Wires, state: HeldState, case: tuple[int, ...] = ()) -> list[str]:
-    """For each wire what holds it, in words, e.g. "taut, held by the bone, slack; start clamp
-    slips".  ``case``: index of the load case where the state has such axes.
-    """
-    lines = []
-    for i in range(len(wires.names)):
-        at = (*case, i)
-        spans, stations = state.spans[at], state.stations[at]
-        words = [SPANS[int(spans[0])]]
-        for station, span in zip(stations, spans[1:], strict=True):
-            words += [STATIONS[int(station)], SPANS[int(span)]]
-        line = ", ".join(words)
-        for end, clamp in zip(("start", "end"), state.clamps[at], strict=True):
-            if clamp == 1:
-                line += f"; {end} clamp {CLAMPS[1]}"
-        hinges = int(state.flows[at].sum())
-        if hinges:
-            line += f"; yields in bending at {hinges} ends of spans"
-        lines.append(line)
-    return lines
 
 
 def peak_stress(wires: Wires, state: HeldState, area: Array, section_modulus: Array) -> Array:

@@ -26,15 +26,16 @@ from fem.wire_holds import WireHistory
 class Law:
     """tension : (..., w) N held by ideal wires, or natural : (..., w) mm, locked (``fem.wire``).
 
-    held : past of the wires of the general law (``fem.wire_holds``). misfit : (..., c) mm by which
-    columns are made longer (``fem.chord``). contact : past of the contacts (``fem.contact``); None:
+    held_wires : past of the wires of the general law (``fem.wire_holds``). misfit : (..., c) mm by
+    which columns are made longer (``fem.chord``). contact : past of the contacts (``fem.contact``);
+    None:
     they are out of action. late : (..., b, 12) displacements at which late members grew
     (``fem.late``); None: they are not there yet.
     """
 
     tension: Array | None = None
     natural: Array | None = None
-    held: WireHistory | None = None
+    held_wires: WireHistory | None = None
     misfit: Array | None = None
     contact: ContactHistory | None = None
     late: Array | None = None
@@ -54,7 +55,7 @@ class Law:
     @property
     def has_past(self) -> bool:
         """Whether the answer depends on the way."""
-        return self.held is not None or self.contact is not None
+        return self.held_wires is not None or self.contact is not None
 
     def take(self, cases: NDArray[np.intp]) -> "Law":
         """The law of some of the load cases; what holds for all of them stays."""
@@ -63,8 +64,8 @@ class Law:
             values = getattr(self, name)
             if values is not None and values.ndim == 2:
                 changed[name] = values[cases]
-        if self.held is not None and self.held.natural.ndim == 3:
-            changed["held"] = self.held.take(cases)
+        if self.held_wires is not None and self.held_wires.natural.ndim == 3:
+            changed["held_wires"] = self.held_wires.take(cases)
         if self.contact is not None and self.contact.gap.ndim == 2:
             changed["contact"] = self.contact.take(cases)
         if self.late is not None and self.late.ndim == 3:
@@ -75,8 +76,8 @@ class Law:
         """The same law with pasts of their own for so many load cases."""
         one = np.zeros(cases, dtype=np.intp)
         changed: dict[str, Any] = {}
-        if self.held is not None and self.held.natural.ndim == 2:
-            changed["held"] = _with_axis(self.held).take(one)
+        if self.held_wires is not None and self.held_wires.natural.ndim == 2:
+            changed["held_wires"] = _with_axis(self.held_wires).take(one)
         if self.contact is not None and self.contact.gap.ndim == 1:
             changed["contact"] = _with_axis(self.contact).take(one)
         return replace(self, **changed) if changed else self
@@ -93,7 +94,9 @@ class Law:
             values = getattr(taken, name)
             if values is not None and values.ndim == 2:
                 changed[name] = values[0]
-        for name in ("held", "contact"):
+        if taken.late is not None and taken.late.ndim == 3:
+            changed["late"] = taken.late[0]
+        for name in ("held_wires", "contact"):
             past = getattr(taken, name)
             if past is not None:
                 changed[name] = replace(

@@ -133,7 +133,7 @@ def mass_matrix(
     of_members = member_lumped_mass if lumped else member_mass
     total = assemble_blocks(of_members(model, rho, rotary=rotary), model.members.ends, n)
     if wires is not None:
-        sets = (*model.wires, *(() if model.held is None else (model.held.wires,)))
+        sets = (*model.wires, *(() if model.held_wires is None else (model.held_wires.wires,)))
         names = tuple(name for s in sets for name in s.names)
         mu, start = _by_name("mass by length of wire", wires, names), 0
         for wire_set in sets:

@@ -48,7 +48,7 @@ class Model:
     springs: Springs
     chords: Chords
     wires: tuple[Wires, ...]
-    held: HeldWires | None
+    held_wires: HeldWires | None
     joints: Joints
     contacts: Contacts
     late: LateMembers

@@ -59,10 +59,14 @@ def advance(
     spent = np.zeros(len(loads))
     after = law
     response, model = solution.response, system.model
-    if model.held is not None and response.held is not None and law.held is not None:
-        past = next_wire_history(model.held.wires, model.held.holds, response.held, law.held)
-        after = replace(after, held=past)
-        spent += response.held.dissipation.sum(axis=-1)
+    if (
+        model.held_wires is not None
+        and response.held_wires is not None
+        and law.held_wires is not None
+    ):
+        past = next_wire_history(model.held_wires.wires, response.held_wires, law.held_wires)
+        after = replace(after, held_wires=past)
+        spent += response.held_wires.dissipation.sum(axis=-1)
     if response.contacts is not None and law.contact is not None:
         touch = next_contact_history(contacts, law.contact, response.contacts)
         after = replace(after, contact=touch)

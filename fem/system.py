@@ -39,10 +39,10 @@ class System:
     ascending; ``free`` (n,) mask of those that the model does not fix; ``extent`` mm, size of the
     structure.
 
-    ``wire_dofs``: for each set of ideal wires (w, 6S) places in u; ``held_dofs`` those of the wires
-    of the general law, joint_dofs, late_dofs, contact_dofs (…, 12) of joints, late members and
-    contacts; ``chord_dofs`` (c, 12) the same for the columns (a freedom that was condensed, because
-    no arm makes it matter, has the place of another, and no effect). ``scatter``: where the
+    ``wire_dofs``: for each set of ideal wires (w, 6S) places in u; ``held_wire_dofs`` those of the
+    wires of the general law, joint_dofs, late_dofs, contact_dofs (…, 12) of joints, late members
+    and contacts; ``chord_dofs`` (c, 12) the same for the columns (a freedom that was condensed,
+    because no arm makes it matter, has the place of another, and no effect). ``scatter``: where the
     concatenated forces and tangents of all these go.
     """
 
@@ -51,7 +51,7 @@ class System:
     kept: NDArray[np.intp]
     free: NDArray[np.bool_]
     wire_dofs: tuple[NDArray[np.intp], ...]
-    held_dofs: NDArray[np.intp]
+    held_wire_dofs: NDArray[np.intp]
     chord_dofs: NDArray[np.intp]
     joint_dofs: NDArray[np.intp]
     late_dofs: NDArray[np.intp]
@@ -77,7 +77,7 @@ class System:
     @property
     def wire_names(self) -> tuple[str, ...]:
         """Names of all wires in the order of every per-wire array."""
-        held = self.model.held.wires.names if self.model.held else ()
+        held = self.model.held_wires.wires.names if self.model.held_wires else ()
         return (*(n for w in self.model.wires for n in w.names), *held)
 
     def dofs(self, node: str) -> NDArray[np.intp]:
@@ -122,7 +122,7 @@ class Response:
     force: Array
     tangent: Array
     wires: tuple[WireState, ...]
-    held: HeldState | None
+    held_wires: HeldState | None
     joints: JointState | None
     late: LateState | None
     contacts: ContactState | None
@@ -147,7 +147,11 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
         return np.asarray(place[numbers.reshape(len(at), 6 * at.shape[1])])
 
     wire_dofs = tuple(places(w.nodes) for w in model.wires)
-    held_dofs = places(model.held.wires.nodes) if model.held else np.zeros((0, 0), dtype=np.intp)
+    held_wire_dofs = (
+        places(model.held_wires.wires.nodes)
+        if model.held_wires
+        else np.zeros((0, 0), dtype=np.intp)
+    )
     chord_dofs = places(model.chords.nodes)
     joint_dofs, contact_dofs = places(model.joints.nodes), places(model.contacts.nodes)
     late_dofs = places(model.late.nodes)
@@ -157,13 +161,13 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
         kept=kept,
         free=~model.fixed.ravel()[kept],
         wire_dofs=wire_dofs,
-        held_dofs=held_dofs,
+        held_wire_dofs=held_wire_dofs,
         chord_dofs=np.maximum(chord_dofs, 0),
         joint_dofs=joint_dofs,
         late_dofs=late_dofs,
         contact_dofs=contact_dofs,
         scatter=_scatter(
-            [*wire_dofs, chord_dofs, held_dofs, joint_dofs, late_dofs, contact_dofs], len(kept)
+            [*wire_dofs, chord_dofs, held_wire_dofs, joint_dofs, late_dofs, contact_dofs], len(kept)
         ),
         extent=float(np.ptp(model.points, axis=0).max()),
     )
@@ -183,8 +187,8 @@ def _kept(model: Model, extra: Sequence[int]) -> NDArray[np.intp]:
         wanted[node] = True
     for wires in model.wires:
         wanted[wires.nodes.ravel()] = True
-    if model.held:
-        wanted[model.held.wires.nodes.ravel()] = True
+    if model.held_wires:
+        wanted[model.held_wires.wires.nodes.ravel()] = True
     wanted[model.joints.nodes.ravel()] = True
     wanted[model.contacts.nodes.ravel()] = True
     wanted[model.late.nodes.ravel()] = True
@@ -256,14 +260,14 @@ def _others(
     """
     model = system.model
     held = joints = late = contacts = None
-    if model.held is not None:
-        if law.held is None:
+    if model.held_wires is not None:
+        if law.held_wires is None:
             raise ModelError("the law says nothing of the wires that grip, slip or yield.")
         held = held_state(
-            model.held.wires,
-            model.held.holds,
-            u[..., system.held_dofs],
-            law.held,
+            model.held_wires.wires,
+            model.held_wires.holds,
+            u[..., system.held_wire_dofs],
+            law.held_wires,
             with_tangent=with_tangent,
         )
     if len(model.joints.names):

@@ -168,9 +168,7 @@ def lay(
     )
 
 
-def next_history(
-    wires: Wires, holds: WireHolds, state: "HeldState", history: WireHistory
-) -> WireHistory:
+def next_history(wires: Wires, state: "HeldState", history: WireHistory) -> WireHistory:
     """History after the step that ended in ``state``. Tensioners stay on.
 
     Natural lengths and flexibilities are those that give back the tensions of ``state`` exactly:
@@ -195,7 +193,6 @@ def next_history(
 
 def lock(
     wires: Wires,
-    holds: WireHolds,
     state: "HeldState",
     history: WireHistory,
     which: NDArray[np.bool_],
@@ -203,7 +200,7 @@ def lock(
     """History after ``state``, in which the wires of ``which`` (..., w) are clamped as they are and
     their tensioners come off.
     """
-    after = next_history(wires, holds, state, history)
+    after = next_history(wires, state, history)
     return replace(after, pull=np.where(which[..., None], np.nan, after.pull))
 
 

@@ -12,9 +12,9 @@ from fem import MechanismError, respond
 from fem.algebra import Array
 from fem.newton import Solution
 from fem.system import Response
+from frames.built import built
 from frames.casefile import Case, load_case
-from frames.construct import construct
-from frames.discretise import Discretised, discretise
+from frames.discretise import Discretised
 from frames.findings import (
     Finding,
     layout_findings,
@@ -26,7 +26,6 @@ from frames.fracture import bone_compression
 from frames.freedom import explained
 from frames.gap import gap_compliance, gap_directions, named_stiffnesses
 from frames.histories import follow_histories
-from frames.joined import refuse_loose_parts
 from frames.load_results import load_result, named_movement, wire_results
 from frames.load_states import solve_loads
 from frames.loading import load_vector
@@ -80,9 +79,7 @@ def named_after(result: Result, path: Path) -> Result:
 
 def check_with_states(case: Case, say: Callable[[str], None] | None = None) -> Checked:
     """``check`` with the solved states; ``say`` is told how far long work has come."""
-    place = construct(case)
-    refuse_loose_parts(place)
-    parts = discretise(place)
+    parts = built(case)
     try:
         return _solve(case, parts, say or _quiet)
     except MechanismError as error:

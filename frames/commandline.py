@@ -17,6 +17,14 @@ import typer
 
 MISSED, WRONG_CASE, UNSOLVED, NOT_WRITTEN, STOPPED = 1, 2, 3, 4, 130
 
+CaseFile = Annotated[
+    Path, typer.Argument(help="The case file (TOML); 'tautring new' writes one.", metavar="CASE")
+]
+JsonFile = Annotated[
+    Path | None,
+    typer.Option("--json", help="Write all results to this JSON file.", metavar="FILE"),
+]
+
 app = typer.Typer(
     add_completion=False,
     no_args_is_help=True,
@@ -76,11 +84,8 @@ def new(
 
 @app.command()
 def check(
-    case: Annotated[Path, typer.Argument(help="The case file (TOML); 'tautring new' writes one.")],
-    json: Annotated[
-        Path | None,
-        typer.Option("--json", help="Write all results to this JSON file.", metavar="FILE"),
-    ] = None,
+    case: CaseFile,
+    json: JsonFile = None,
     csv: Annotated[
         Path | None,
         typer.Option("--csv", help="Write all numbers to this CSV table.", metavar="FILE"),
@@ -107,6 +112,7 @@ def check(
       2  the case file or the command is wrong (every mistake is listed)
       3  the frame cannot be solved, for example a fragment is free to move
       4  an output file could not be written
+      130  it was stopped (Ctrl-C)
     """
     from fem import FemError
     from frames.casefile import CaseError, load_case
@@ -143,11 +149,8 @@ def check(
 
 @app.command()
 def tensioning(
-    case: Annotated[Path, typer.Argument(help="The case file (TOML).")],
-    json: Annotated[
-        Path | None,
-        typer.Option("--json", help="Write everything to this JSON file.", metavar="FILE"),
-    ] = None,
+    case: CaseFile,
+    json: JsonFile = None,
 ) -> None:
     """Tension the wires in order: dials, take-up at the tensioner, tap tones, what is left.
 
@@ -162,11 +165,8 @@ def tensioning(
 
 @app.command()
 def modes(
-    case: Annotated[Path, typer.Argument(help="The case file (TOML).")],
-    json: Annotated[
-        Path | None,
-        typer.Option("--json", help="Write everything to this JSON file.", metavar="FILE"),
-    ] = None,
+    case: CaseFile,
+    json: JsonFile = None,
 ) -> None:
     """Natural frequencies of the tensioned construct, and buckling factors of every load."""
     from frames.vibration import modes as answer
@@ -177,7 +177,7 @@ def modes(
 
 @app.command()
 def tone(
-    case: Annotated[Path, typer.Argument(help="The case file (TOML).")],
+    case: CaseFile,
     wire: Annotated[str, typer.Option("--wire", help="Name of the wire.")],
     heard: Annotated[float, typer.Option("--heard", help="The tone heard, Hz.")],
     leg: Annotated[
@@ -190,10 +190,11 @@ def tone(
         float | None,
         typer.Option("--free-share", help="Share of the leg, from the clamp, free to sound."),
     ] = None,
-    json: Annotated[
-        Path | None,
-        typer.Option("--json", help="Write everything to this JSON file.", metavar="FILE"),
+    other_leg: Annotated[
+        float | None,
+        typer.Option("--other-leg", help="Tension of the other leg, N, where it differs."),
     ] = None,
+    json: JsonFile = None,
 ) -> None:
     """The tension of a wire from the tone of a tap on one of its legs, with its uncertainty."""
     from frames.casefile import Case
@@ -203,7 +204,13 @@ def tone(
     def answer(loaded: Case) -> ToneAnswer:
         try:
             return tone_answer(
-                loaded, wire, leg, heard, listening_error_Hz=within, free_share=free_share
+                loaded,
+                wire,
+                leg,
+                heard,
+                listening_error_Hz=within,
+                free_share=free_share,
+                other_leg_N=other_leg,
             )
         except ToneError as error:
             _fail(str(error), WRONG_CASE)

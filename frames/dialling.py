@@ -12,14 +12,13 @@ from typing import Any
 import numpy as np
 
 from fem import MechanismError, make_system
+from frames.built import built
 from frames.casefile import Case, CaseError, Problem, replace
 from frames.caution import CAUTION
-from frames.construct import construct
 from frames.dials import dials_for
-from frames.discretise import POINTS, Discretised, discretise
+from frames.discretise import POINTS, Discretised
 from frames.freedom import explained
 from frames.holding import wire_pulls
-from frames.joined import refuse_loose_parts
 from frames.lines import Line, heading, table, wrapped
 from frames.result_parts import StageResult, StageWire
 from frames.stage_results import stage_results
@@ -52,15 +51,13 @@ def tensioning(case: Case) -> Tensioning:
     if not case.wire:
         raise CaseError([Problem("wire", "the frame has no wires: there is nothing to tension")])
     sought = case.model.pretension == "final"
-    place = construct(replace(case, {"model.pretension": "dialled"}))
-    refuse_loose_parts(place)
-    parts = discretise(place)
+    parts = built(replace(case, {"model.pretension": "dialled"}))
     try:
         done = _tensioned(parts, sought=sought)
     except MechanismError as error:
         raise explained(error, parts) from error
     asked = tuple((_or_none(s), _or_none(e)) for s, e in wire_pulls(case).tolist())
-    return Tensioning(case.case.title, sought, stage_results(place, done.stages), asked)
+    return Tensioning(case.case.title, sought, stage_results(parts.construct, done.stages), asked)
 
 
 def _tensioned(parts: Discretised, *, sought: bool) -> Tensioned:

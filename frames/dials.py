@@ -98,21 +98,21 @@ def _backwards(parts: Discretised, system: System, law: Law, u: Array) -> Array:
     step, law = finished.step, finished.law
     none, held = np.zeros_like(u), held_at_ankle(parts, system)
     for wires in reversed(tensioning_order(case)):
-        state = step.solution.response.held
+        state = step.solution.response.held_wires
         assert state is not None
-        assert law.held is not None
+        assert law.held_wires is not None
         rows = list(wires)
         left = legs(state)[0, rows] / kept[rows]
         dial[rows] = np.where(np.isnan(dial[rows]), np.nan, left)
-        out = law.held.unlaid | np.isin(np.arange(len(dial)), rows)
-        law = replace(law, held=replace(law.held, unlaid=out))
+        out = law.held_wires.unlaid | np.isin(np.arange(len(dial)), rows)
+        law = replace(law, held_wires=replace(law.held_wires, unlaid=out))
         step = advance(system, none, law, step.solution.u, ["tensioning"], held=held)
     return dial
 
 
 def _with_firm_clamps(system: System) -> System:
     """Clamps that hold anything: on the way back wires may be tighter than they ever are."""
-    held = system.model.held
+    held = system.model.held_wires
     assert held is not None
     holds = replace(held.holds, slip=np.full_like(held.holds.slip, np.inf))
-    return replace(system, model=replace(system.model, held=replace(held, holds=holds)))
+    return replace(system, model=replace(system.model, held_wires=replace(held, holds=holds)))

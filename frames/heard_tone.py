@@ -2,13 +2,12 @@
 
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
-from textwrap import wrap
 from typing import Any
 
 from frames.casefile import Case
 from frames.caution import CAUTION
 from frames.construct import construct
-from frames.lines import WIDTH, Line
+from frames.lines import Line, wrapped
 from frames.sizes import STANDARD_GRAVITY
 from frames.tone_tension import (
     BELOW,
@@ -80,18 +79,18 @@ class ToneAnswer:
 
     def lines(self) -> Iterator[Line]:
         """The answer for a terminal of 80 columns."""
-        yield from _wrapped(
+        yield from wrapped(
             f"Wire {self.wire} on ring {self.ring}, {self.leg} leg, heard at {self.heard_Hz:g} Hz",
             "",
             "heading",
         )
         mood = "" if self.found.verdict == FOUND else "bad"
-        yield from _wrapped(self.message, "  ", mood, first="  ")
+        yield from wrapped(self.message, "  ", mood, first="  ")
         yield from self._numbers()
         for note in self.notes:
-            yield from _wrapped(note, "    ", "warning", first="  ! ")
+            yield from wrapped(note, "    ", "warning", first="  ! ")
         yield Line("")
-        yield from _wrapped(CAUTION, "", "faint")
+        yield from wrapped(CAUTION, "", "faint")
 
     def _numbers(self) -> Iterator[Line]:
         f = self.found
@@ -217,8 +216,3 @@ def _tension(newton: float) -> str:
 
 def _row(what: str, value: str) -> Line:
     return Line(f"  {what:<34}{value}")
-
-
-def _wrapped(text: str, indent: str, mood: str, first: str = "") -> Iterator[Line]:
-    for line in wrap(text, WIDTH, initial_indent=first, subsequent_indent=indent):
-        yield Line(line, mood)

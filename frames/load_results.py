@@ -13,7 +13,7 @@ from frames.pin_forces import pin_results
 from frames.pretension import Pretensioned
 from frames.result import plain
 from frames.result_parts import MOVEMENTS, LoadResult, WireResult
-from frames.wire_answers import bows, leg_tensions, span_tensions
+from frames.wire_answers import bows, leg_tensions
 
 
 def load_result(
@@ -58,7 +58,6 @@ def wire_results(
 ) -> tuple[WireResult, ...]:
     """All wires in one load case of a response; stress (c, w) MPa."""
     tension, legs = response.tension[case], leg_tensions(response)[case]
-    least = span_tensions(response)[case].min(axis=-1)
     bow = bows(parts.model, response)[case]
     return tuple(
         WireResult(
@@ -67,7 +66,7 @@ def wire_results(
             (plain(legs[k, 0]), plain(legs[k, 1])),
             plain(stress[case, k]),
             plain(bow[k]),
-            slack=bool(least[k] <= 0.0),
+            slack=bool(legs[k].min() <= 0.0),
         )
         for k, name in enumerate(parts.wire_names)
     )

@@ -25,7 +25,7 @@ from frames.wire_answers import span_tensions
 class State:
     """One solved state of one load case.
 
-    level λ; u (n,); tension (w,) N, the smallest along each wire; spans (w, 3) N, see
+    level λ; u (n,); slackest_leg (w,) N, of the two legs of each wire; spans (w, 3) N, see
     ``frames.wire_answers``; peak_stress (w,) MPa; slid (w, 2) mm of wire through the cortices,
     slipped (w, 2) mm through the clamps since there was no load, all ways counted; opening (p,) mm
     of the points of the fracture faces, negative where they press, None for a case without; law:
@@ -34,7 +34,7 @@ class State:
 
     level: float
     u: Array
-    tension: Array
+    slackest_leg: Array
     spans: Array
     peak_stress: Array
     slid: Array
@@ -99,7 +99,8 @@ def state_at(
     opening = None if response.contacts is None else response.contacts.gap[row]
     slid = np.zeros((len(spans), 2)) if below is None else below.slid
     slipped = np.zeros((len(spans), 2)) if below is None else below.slipped
-    if response.held is not None:
-        slid = slid + np.abs(response.held.slip[row])
-        slipped = slipped + np.abs(response.held.clamp_slip[row])
-    return State(level, u, spans.min(axis=-1), spans, peak, slid, slipped, opening, law)
+    if response.held_wires is not None:
+        slid = slid + np.abs(response.held_wires.slip[row])
+        slipped = slipped + np.abs(response.held_wires.clamp_slip[row])
+    slackest = spans[:, [0, -1]].min(axis=-1)
+    return State(level, u, slackest, spans, peak, slid, slipped, opening, law)

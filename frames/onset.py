@@ -4,7 +4,8 @@ A measure g of the state (peak stress over yield minus one, closing over gap min
 the load level λ; its first zero is bracketed by states already solved and found by inverse
 interpolation through the nearest four of them, or the secant where they do not rise, each trial
 being a full equilibrium. The level returned is good to ``LEVEL_TOLERANCE`` of the full load of its
-path, to ``KINK_TOLERANCE`` where the measure bends sharply at its zero (touch, slip).
+path, to ``KINK_TOLERANCE`` where the measure bends sharply at its zero (touch, slip); where a
+state between two solved ones cannot be reached, it is that of the upper one.
 """
 
 from collections.abc import Callable, Sequence

@@ -80,12 +80,13 @@ def _yielding(pre: Pretensioned, path: LoadPath) -> Iterator[Finding]:
 
 
 def _slack(pre: Pretensioned, path: LoadPath) -> Iterator[Finding]:
-    names = np.array(pre.parts.wire_names)
-    if not len(names):
+    taut = path.states[0].slackest_leg > 0.5  # a leg that is never pulled goes slack no more
+    if not taut.any():
         return
-    slack = path.first(lambda s: 0.5 - float(s.tension.min()))
-    if slack is not None and slack is not path.states[0]:
-        loose = tuple(names[slack.tension <= float(slack.tension.min()) + 1.0].tolist())
+    slack = path.first(lambda s: 0.5 - float(s.slackest_leg[taut].min()))
+    if slack is not None:
+        tension, names = slack.slackest_leg[taut], np.array(pre.parts.wire_names)[taut]
+        loose = tuple(names[tension <= float(tension.min()) + 1.0].tolist())
         yield Finding(
             "slack wire",
             f"{wires_are(loose)} slack from {_when(path, slack)}: no tension is left, and the bone "

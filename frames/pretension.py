@@ -66,7 +66,9 @@ def pretension(parts: Discretised) -> Pretensioned:
     held = held_at_ankle(parts, system)
     turns = parts.construct.case.nut_turn
     early = [t for t in turns if t.when == "before tensioning"]
-    found = _ideal(parts, system, held) if parts.model.held is None else _general(parts, system)
+    found = (
+        _ideal(parts, system, held) if parts.model.held_wires is None else _general(parts, system)
+    )
     if early:  # the gap of the case is that of the frame as built
         found = replace(found, gap_from=np.zeros(system.size))
     if len(parts.model.contacts.names):

@@ -109,7 +109,7 @@ def _tilt(r: LoadResult) -> float:
 
 
 def _wires(result: Result) -> Iterator[Line]:
-    yield from heading("Wires: tension in N, largest stress in MPa (tension plus bending, elastic)")
+    yield from heading("Wires: tension in N, largest stress in MPa (tension plus bending)")
     for most in (3, 2, 1):  # as many loads, from the last back, as fit the page
         shown = result.loads[-most:]
         lines = list(table(_wire_rows(result, shown), header=2))

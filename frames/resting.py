@@ -21,7 +21,7 @@ HAIR = 1e-6
 def respond_at_rest(system: System, u: Array, law: Law) -> Response:
     """``fem.respond`` at u (n,) in equilibrium, with the tangent of a frame in which nothing slides
     on."""
-    held = system.model.held
+    held = system.model.held_wires
     if held is None:
         return respond(system, u, law)
     grip, slip = held.holds.grip, held.holds.slip
@@ -30,5 +30,5 @@ def respond_at_rest(system: System, u: Array, law: Law) -> Response:
         grip=np.where(grip > 0.0, grip * (1.0 + HAIR) + HAIR, 0.0),
         slip=slip * (1.0 + HAIR),
     )
-    model = replace(system.model, held=replace(held, holds=holds))
+    model = replace(system.model, held_wires=replace(held, holds=holds))
     return respond(replace(system, model=model), u, law)

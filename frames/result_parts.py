@@ -28,8 +28,8 @@ class WireResult:
 
 @dataclass(frozen=True)
 class PinResult:
-    """Half-pin under a load: force along it and across it, bending moment at its clamp, largest
-    stress (tension or compression plus bending)."""
+    """Half-pin under a load: force along it (tension positive) and across it, bending moment at its
+    clamp, largest stress (tension or compression plus bending)."""
 
     name: str
     axial_N: float

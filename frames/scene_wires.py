@@ -50,8 +50,8 @@ def _end_slopes(wires: Wires, response: Response) -> Array:
     """(..., w, S-1, 2, 2) elastic slopes of every span at its two ends against its chord, in the
     two planes across the wire; where the wire has yielded, its kink lies between span and station.
     """
-    if response.held is not None:
-        return response.held.bending.ends
+    if response.held_wires is not None:
+        return response.held_wires.bending.ends
     slopes, n = response.wires[0].bending.slopes, wires.spans.shape[1]
     chord, phi = slopes[..., :n], slopes[..., n:]
     return np.moveaxis(np.stack([phi[..., :-1] - chord, phi[..., 1:] - chord]), (-1, 0), (-3, -2))

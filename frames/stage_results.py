@@ -4,7 +4,7 @@ import numpy as np
 
 from fem.algebra import Array
 from frames.construct import Construct
-from frames.result_parts import StageResult, StageWire, TakeUpResult
+from frames.result_parts import StageResult, StageWire
 from frames.staging import Stage
 from frames.tones import leg_tones
 
@@ -19,19 +19,17 @@ def stage_results(place: Construct, stages: tuple[Stage, ...]) -> tuple[StageRes
             StageResult(
                 tensioned=stage.wires,
                 dial_N=tuple((_given(s), _given(e)) for s, e in stage.dial[rows].tolist()),
-                pulled=_wires(place, stage.pulled),
-                left=_wires(place, stage.left),
-                take_up=tuple(
-                    TakeUpResult(t.wire, t.start_mm, t.end_mm, t.stretch_mm, t.closing_mm)
-                    for t in stage.take_up
-                ),
+                pulled=_wires(place, stage.pulled_spans),
+                left=_wires(place, stage.left_spans),
+                take_up=stage.take_up,
             )
         )
     return tuple(out)
 
 
-def _wires(place: Construct, legs: Array) -> tuple[StageWire, ...]:
-    tones = leg_tones(place, legs)
+def _wires(place: Construct, spans: Array) -> tuple[StageWire, ...]:
+    legs = spans[:, [0, 2]]
+    tones = leg_tones(place, legs, in_bone=spans[:, 1])
     return tuple(
         StageWire(w.wire.name, (float(t[0]), float(t[1])), (float(f[0]), float(f[1])))
         for w, t, f in zip(place.wires, legs, tones, strict=True)

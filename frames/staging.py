@@ -34,32 +34,31 @@ from frames.discretise import Discretised
 from frames.holding import drops, tensioning_order, wire_pulls
 from frames.joined import leans_on_callus
 from frames.nut_turns import early_misfit
+from frames.result_parts import TakeUpResult
 from frames.supports import held_at_ankle
-
-
-@dataclass(frozen=True)
-class TakeUp:
-    """wire; drawn out at start and end (mm), together equal to stretch + closing (mm)."""
-
-    wire: str
-    start_mm: float
-    end_mm: float
-    stretch_mm: float
-    closing_mm: float
 
 
 @dataclass(frozen=True)
 class Stage:
     """One stage. wires: those tensioned in it; dial (w, 2) N at the tensioners, nan for none;
-    pulled (w, 2) N tension of the legs at start and end of all wires with the tensioners on, left
-    (w, 2) after they came off; take_up of the wires tensioned.
+    pulled_spans (w, 3) N tension of all wires with the tensioners on (leg at the start, span in the
+    bone, leg at the end), left_spans (w, 3) after they came off, pulled and left (w, 2) of the legs
+    alone; take_up of the wires tensioned.
     """
 
     wires: tuple[str, ...]
     dial: Array
-    pulled: Array
-    left: Array
-    take_up: tuple[TakeUp, ...]
+    pulled_spans: Array
+    left_spans: Array
+    take_up: tuple[TakeUpResult, ...]
+
+    @property
+    def pulled(self) -> Array:
+        return np.asarray(self.pulled_spans[:, [0, -1]])
+
+    @property
+    def left(self) -> Array:
+        return np.asarray(self.left_spans[:, [0, -1]])
 
 
 @dataclass(frozen=True)
@@ -80,11 +79,11 @@ def loose(parts: Discretised, system: System) -> tuple[Law, Array]:
     """The frame before any wire is laid, with the nuts turned that are turned before: its law, and
     u (1, n) near its equilibrium.
     """
-    held = parts.model.held
+    held = parts.model.held_wires
     assert held is not None
     longer = early_misfit(parts)
     late = callus_from_the_start(parts, system)
-    law = Law(held=unlaid(held.wires, held.holds), misfit=longer, late=late)
+    law = Law(held_wires=unlaid(held.wires, held.holds), misfit=longer, late=late)
     u = np.zeros((1, system.size))
     if longer is not None:
         u = carried(system, u, replace(law, misfit=None), law, held_at_ankle(parts, system))
@@ -127,9 +126,9 @@ class _Stages:
     """The frame while it is tensioned."""
 
     def __init__(self, parts: Discretised, system: System, law: Law, u: Array) -> None:
-        assert system.model.held is not None
+        assert system.model.held_wires is not None
         self.parts, self.system = parts, system
-        self.wires, self.holds = system.model.held.wires, system.model.held.holds
+        self.wires, self.holds = system.model.held_wires.wires, system.model.held_wires.holds
         self.law, self.u = law.spread(1), u
         self.zero = np.zeros((1, system.size))
         self.held = held_at_ankle(parts, system)
@@ -152,17 +151,17 @@ class _Stages:
             self.step = self._solve(f"{words}, bead drawn onto the bone")
         self._set(self._past().pulled(chosen, dial))
         self.step = self._solve(words)
-        pulled = legs(self._state())[0]
+        pulled = self._state().tensions[0]
         take_up = tuple(self._take_up(i, laid) for i in which)
         if (drop[rows] > 0.0).any():
             self._set(self._past().pulled(chosen, dial * (1.0 - drop[:, None])))
             self.step = self._solve(f"{words}, tensioner off")
-        before = self.step.solution.law.held  # lock itself brings the past up to date
+        before = self.step.solution.law.held_wires  # lock itself brings the past up to date
         assert before is not None
-        self._set(lock(self.wires, self.holds, self._state(), before, chosen))
+        self._set(lock(self.wires, self._state(), before, chosen))
         if (legs(self._state())[0, rows] > self.holds.slip[rows]).any():
             self.step = self._solve(f"{words}, clamped")  # a tensioner holds more than the clamps
-        left = legs(self._state())[0]
+        left = self._state().tensions[0]
         shown = np.where(chosen[:, None], dial, np.nan)
         self.stages.append(Stage(names, shown, pulled, left, take_up))
 
@@ -176,26 +175,26 @@ class _Stages:
         both = np.isfinite(dial).all(axis=-1, keepdims=True)
         return np.where(np.isfinite(beads) & both, np.nan, dial)
 
-    def _take_up(self, i: int, laid: WireHistory) -> TakeUp:
+    def _take_up(self, i: int, laid: WireHistory) -> TakeUpResult:
         state = self._state()
         start, end = self._past().taken_up[0, i].tolist()
         stretch = float(np.sum(state.tensions[0, i] * laid.flexibility[0, i]))
-        return TakeUp(self.wires.names[i], start, end, stretch, start + end - stretch)
+        return TakeUpResult(self.wires.names[i], start, end, stretch, start + end - stretch)
 
     def _past(self) -> WireHistory:
-        assert self.law.held is not None
-        return self.law.held
+        assert self.law.held_wires is not None
+        return self.law.held_wires
 
     def _state(self) -> HeldState:
         if self.step is None:
-            state = respond(self.system, self.u, self.law, with_tangent=False).held
+            state = respond(self.system, self.u, self.law, with_tangent=False).held_wires
         else:
-            state = self.step.solution.response.held
+            state = self.step.solution.response.held_wires
         assert state is not None
         return state
 
     def _set(self, past: WireHistory) -> None:
-        self.law = replace(self.law, held=past)
+        self.law = replace(self.law, held_wires=past)
 
     def _solve(self, words: str) -> Step:
         step = advance(self.system, self.zero, self.law, self.u, [words], held=self.held)

@@ -27,15 +27,16 @@ from fem.buckling import buckling
 from fem.frequency import frequencies
 from fem.mass import mass_matrix
 from fem.uncondensed import stressed
+from frames.built import built
 from frames.casefile import Case
 from frames.caution import CAUTION
-from frames.checking import check_with_states
+from frames.construct import rod_name
 from frames.discretise import Discretised
 from frames.freedom import explained
 from frames.lines import Line, heading, table, wrapped
 from frames.load_states import solve_loads
 from frames.loading import load_vector
-from frames.pretension import Pretensioned
+from frames.pretension import Pretensioned, pretension
 from frames.sizes import DEFAULT_MATERIAL, MATERIALS
 
 BONE_KG_PER_M3 = 1900.0
@@ -79,8 +80,16 @@ class Modes:
 def modes(case: Case, count: int = 6) -> Modes:
     """``count`` lowest frequencies as tensioned, and factors of every load case. Raises
     ``FemError``."""
-    pre = check_with_states(case.model_copy(update={"load": (), "target": (), "history": ()})).pre
-    system, parts = pre.system, pre.parts
+    parts = built(case)
+    try:
+        return _modes(parts, count)
+    except MechanismError as error:
+        raise explained(error, parts) from error
+
+
+def _modes(parts: Discretised, count: int) -> Modes:
+    pre, case = pretension(parts), parts.construct.case
+    system = pre.system
     mass = mass_matrix(parts.model, member_densities(parts), wires=wire_densities(parts))
     rest = stressed(system, pre.u, pre.response.tangent, pre.law.misfit)
     found = frequencies(system, rest, mass, count, "frame as tensioned")
@@ -88,16 +97,12 @@ def modes(case: Case, count: int = 6) -> Modes:
         Mode(float(f), *_moves_most(parts, mode))
         for f, mode in zip(found.hertz, found.modes, strict=True)
     )
-    try:
-        factors = tuple(_factors(pre, case))
-    except MechanismError as error:
-        raise explained(error, parts) from error
     push = np.tile([0.0, 0.0, 1.0, 0.0, 0.0, 0.0], len(parts.model.names))
     return Modes(
         case.case.title,
         float(push @ (mass @ push)) * 1000.0,
         shown,
-        factors,
+        tuple(_factors(pre, case)),
     )
 
 
@@ -123,22 +128,13 @@ def member_densities(parts: Discretised) -> dict[str, float]:
     steel = MATERIALS[DEFAULT_MATERIAL].density_kg_per_m3
     by_part = {("ring", r.ring.name): r.ring.density_kg_per_m3 for r in place.rings}
     by_part |= {("pin", p.pin.name): _density(p.pin.material) for p in place.pins}
+    by_part |= {("rod", rod_name(i, r)): _density(r.rod.material) for i, r in enumerate(place.rods)}
     kinds = {"bone": BONE_KG_PER_M3, "callus": CALLUS_KG_PER_M3, "post": steel}
     out: dict[str, float] = {}
     for part, names in parts.members.items():
-        if part[0] == "rod":
-            rods = {_rod(parts, i): r.rod.material for i, r in enumerate(place.rods)}
-            density = _density(rods[part[1]])
-        else:
-            density = by_part.get(part, kinds.get(part[0], steel))
+        density = by_part[part] if part in by_part else kinds[part[0]]
         out |= dict.fromkeys(names, density * _TONNE_PER_MM3)
     return out
-
-
-def _rod(parts: Discretised, number: int) -> str:
-    from frames.construct import rod_name
-
-    return rod_name(number, parts.construct.rods[number])
 
 
 def _density(material: str | None) -> float:
@@ -154,7 +150,7 @@ def wire_densities(parts: Discretised) -> dict[str, float]:
 
 
 def _moves_most(parts: Discretised, mode: Array) -> tuple[str, str]:
-    """Part whose nodes move most against the mean of all, and along what."""
+    """Part (ring or fragment) whose nodes move most in the mean, and along or about what."""
     model = parts.model
     owned = {
         part: [model.node(n) for n in parts.owner if parts.owner[n] == part]

@@ -19,8 +19,8 @@ from frames.discretise import Discretised
 
 def wire_set(model: Model) -> Wires | None:
     """Kinematics of all wires, None for a frame without."""
-    if model.held is not None:
-        return model.held.wires
+    if model.held_wires is not None:
+        return model.held_wires.wires
     return model.wires[0] if model.wires else None
 
 
@@ -29,15 +29,19 @@ def steepest_slopes(model: Model, response: Response) -> Array:
     wires = wire_set(model)
     if wires is None:
         return np.zeros(response.energy.shape)
-    bent = response.held.bending if response.held is not None else response.wires[0].bending
+    bent = (
+        response.held_wires.bending
+        if response.held_wires is not None
+        else response.wires[0].bending
+    )
     slopes = np.abs(bent.slopes[..., : wires.spans.shape[1]])
     return np.asarray(slopes.max(axis=(-3, -2, -1), initial=0.0))
 
 
 def span_tensions(response: Response) -> Array:
     """(..., w, 3) N: leg at the start, span in the bone, leg at the end."""
-    if response.held is not None:
-        return response.held.tensions
+    if response.held_wires is not None:
+        return response.held_wires.tensions
     return np.repeat(response.tension[..., None], 3, axis=-1)
 
 
@@ -53,7 +57,9 @@ def bows(model: Model, response: Response) -> Array:
     wires = wire_set(model)
     if wires is None:
         return np.zeros((*response.energy.shape, 0))
-    points = response.held.points if response.held is not None else response.wires[0].points
+    points = (
+        response.held_wires.points if response.held_wires is not None else response.wires[0].points
+    )
     sideways = np.einsum("wpx,...wkx->...wkp", wires.across, points)
     return np.asarray(np.linalg.norm(sideways, axis=-1).max(axis=-1))
 
@@ -69,8 +75,8 @@ def wire_peak_stress(parts: Discretised) -> Callable[[Response], Array]:
     def peak(response: Response) -> Array:
         if wires is None:
             return np.zeros((*response.energy.shape, 0))
-        if response.held is not None:
-            return held_peak_stress(wires, response.held, area, modulus)
+        if response.held_wires is not None:
+            return held_peak_stress(wires, response.held_wires, area, modulus)
         return peak_stress(wires, response.wires[0], area, modulus)
 
     return peak

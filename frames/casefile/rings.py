@@ -90,13 +90,6 @@ class Ring(Elastic):
         """Density of its material; that of stainless steel when E_MPa and nu are given."""
         return MATERIALS[self.material or DEFAULT_MATERIAL].density_kg_per_m3
 
-    @property
-    def split_bearings_deg(self) -> tuple[float, ...]:
-        """Bearings of the joints of its halves, the first (the hinge if there is one) first."""
-        if self.halves is None:
-            return ()
-        return self.split_bearing_deg, self.split_bearing_deg + 180.0
-
 
 class Rod(Elastic):
     """A rod through two or more rings: at one bearing about the centre of each, or at a bearing

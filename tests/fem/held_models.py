@@ -62,7 +62,7 @@ class Held:
         return held_state(self.wires, self.holds, q, self.history, with_tangent=with_tangent)
 
     def go(self, q: Array) -> "Held":
-        return replace(self, history=next_history(self.wires, self.holds, self.at(q), self.history))
+        return replace(self, history=next_history(self.wires, self.at(q), self.history))
 
     def pull(self, start_N: float, end_N: float) -> "Held":
         """Tensioners on; nan: that end is clamped."""
@@ -73,7 +73,7 @@ class Held:
     def lock(self, q: Array) -> "Held":
         state = self.at(q)
         all_of_them = np.array([True])
-        return replace(self, history=lock(self.wires, self.holds, state, self.history, all_of_them))
+        return replace(self, history=lock(self.wires, state, self.history, all_of_them))
 
 
 def laid(wires: Wires, holds: WireHolds, q: Array | None = None) -> Held:
@@ -102,3 +102,14 @@ def tensioned_at(
 ) -> Held:
     """Laid, pulled and locked at q."""
     return laid(wires, holds, q).pull(start_N, end_N).lock(q)
+
+
+def regimes(state: HeldState) -> tuple[list[int], list[int], list[int]]:
+    return state.spans[0].tolist(), state.stations[0].tolist(), state.clamps[0].tolist()
+
+
+def olive(*, towards_end: float = INF, towards_start: float = INF, station: int = 0) -> Array:
+    """(2, 2) travel of an olive at one of two cortices."""
+    travel = np.full((2, 2), INF)
+    travel[station] = towards_end, towards_start
+    return travel

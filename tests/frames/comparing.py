@@ -1,6 +1,7 @@
 """Two results that must say the same, and what a turn of the axes does to one."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -91,3 +92,14 @@ def assert_same(
             assert under.secant.keys() == load.secant.keys()
             np.testing.assert_allclose(values(under.secant), values(load.secant), **near)
     assert sorted(w.kind for w in result.warnings) == sorted(w.kind for w in other.warnings)
+
+
+def numbers_in(value: Any) -> Iterator[float]:
+    """Every float in the content of a result file."""
+    if isinstance(value, dict):
+        value = list(value.values())
+    if isinstance(value, list):
+        for item in value:
+            yield from numbers_in(item)
+    elif isinstance(value, float):
+        yield value

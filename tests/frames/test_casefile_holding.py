@@ -85,11 +85,6 @@ def test_struts() -> None:
     assert (strut.pitch_mm, front.pitch_mm, third.pitch_mm) == (None, 1.25, 1.0)
 
 
-def test_bearings_of_joints() -> None:
-    hinged, whole = FULL_CASE.ring
-    assert (hinged.split_bearings_deg, whole.split_bearings_deg) == ((80.0, 260.0), ())
-
-
 BOTH = {"tension_from": "both"}
 
 

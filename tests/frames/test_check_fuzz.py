@@ -7,7 +7,6 @@ import copy
 import json
 import math
 import tomllib
-from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -28,6 +27,7 @@ from frames.printout import printout
 from frames.scene_of import frame_scene
 from tests.frames import cases
 from tests.frames.cases import Raw, axial, edited, every, wrench
+from tests.frames.comparing import numbers_in
 from tests.frames.mutations import Draw, mutate
 
 steady = settings(
@@ -55,16 +55,6 @@ BASES = [
 ]
 
 
-def _numbers(value: Any) -> Iterator[float]:
-    if isinstance(value, dict):
-        value = list(value.values())
-    if isinstance(value, list):
-        for item in value:
-            yield from _numbers(item)
-    elif isinstance(value, float):
-        yield value
-
-
 def outcome(raw: Raw) -> Result | Exception:
     """The result, checked, or the refusal, checked; any other exception is let through."""
     try:
@@ -76,7 +66,7 @@ def outcome(raw: Raw) -> Result | Exception:
         assert "inf" not in text.split(), text
         return error
     result = answer.result
-    assert all(math.isfinite(v) for v in _numbers(json.loads(result.to_json())))
+    assert all(math.isfinite(v) for v in numbers_in(json.loads(result.to_json())))
     assert result.to_csv().count("\n") > 6
     assert [line.text for line in printout(result)]
     assert min(result.stiffness.values()) > 0.0

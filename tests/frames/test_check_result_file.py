@@ -5,7 +5,6 @@ import hashlib
 import io
 import json
 import math
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -19,6 +18,7 @@ from frames.quantities import QUANTITIES, STIFFNESSES
 from frames.result import plain, quantity
 from tests.frames import cases
 from tests.frames.cases import Raw, answers, axial, wrench
+from tests.frames.comparing import numbers_in
 
 
 @pytest.fixture(scope="module")
@@ -90,18 +90,8 @@ def test_a_case_without_a_file() -> None:
     assert data["case"]["sha256"] is None
 
 
-def _numbers(value: Any) -> Iterator[float]:
-    if isinstance(value, dict):
-        value = list(value.values())
-    if isinstance(value, list):
-        for item in value:
-            yield from _numbers(item)
-    elif isinstance(value, float):
-        yield value
-
-
 def test_every_number_is_finite(data: dict[str, Any]) -> None:
-    numbers = list(_numbers(data))
+    numbers = list(numbers_in(data))
     assert len(numbers) > 100
     assert all(math.isfinite(v) for v in numbers)
     assert not any(v == 0.0 and math.copysign(1.0, v) < 0.0 for v in numbers)  # no "-0.0"

@@ -8,47 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from typer.testing import CliRunner
 
 from frames import case_from_dict, case_to_toml
-from frames.caution import CAUTION
-from frames.commandline import app
 from frames.demo import demo_text
+from frames.lines import WIDTH
 from tests.frames import cases
-from tests.frames.cases import Raw, axial, wrench
-
-WIDTH = 80  # of a terminal
-Ran = Any  # typer keeps the class of its results to itself
-Run = Callable[..., Ran]
-
-
-@pytest.fixture
-def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
-    """Run the command in an empty folder."""
-    monkeypatch.chdir(tmp_path)
-
-    def ran(*arguments: object, **environment: str) -> Ran:
-        result = CliRunner().invoke(app, [str(a) for a in arguments], env=environment)
-        if result.exception is not None and not isinstance(result.exception, SystemExit):
-            raise result.exception
-        assert "Traceback" not in result.output
-        return result
-
-    return ran
-
-
-def put(raw: Raw, name: str = "case.toml") -> Path:
-    path = Path(name)
-    path.write_text(case_to_toml(case_from_dict(raw)), encoding="utf-8")
-    return path
-
-
-def one_line(text: str) -> str:
-    """The text, which must be one line that ends."""
-    assert text.endswith("\n")
-    assert len(text.splitlines()) == 1, text
-    return text.rstrip("\n")
-
+from tests.frames.cases import Raw, axial
+from tests.frames.commands import Run, asking, one_line, put
 
 # new ------------------------------------------------------------------------------------------
 
@@ -92,17 +58,11 @@ def test_what_new_writes_can_be_checked(run: Run) -> None:
 # check: status and words ----------------------------------------------------------------------
 
 
-def _target(least: float) -> Raw:
-    raw = cases.small(loads=[axial("a", 20.0)])
-    raw["target"] = [{"quantity": "axial_N_per_mm", "at_least": least}]
-    return raw
-
-
 @pytest.mark.parametrize(
     ("raw", "status", "words"),
     [
-        (_target(1.0), 0, "MEETS all 1 targets"),
-        (_target(1e4), 1, "FALLS SHORT: 1 of 1 targets is missed."),
+        (asking(1.0), 0, "MEETS all 1 targets"),
+        (asking(1e4), 1, "FALLS SHORT: 1 of 1 targets is missed."),
         (cases.small(), 0, "No targets are set"),
     ],
 )
@@ -217,7 +177,7 @@ def test_help_tells_the_status(run: Run) -> None:
 
 
 def test_load_to_draw_that_is_not_there(run: Run) -> None:
-    ran = run("check", put(_target(1.0)), "--picture", "out.png", "--picture-load", "b")
+    ran = run("check", put(asking(1.0)), "--picture", "out.png", "--picture-load", "b")
     assert ran.exit_code == 2
     assert "no load is called 'b'; the case has 'a'" in one_line(ran.stderr)
     assert os.listdir() == ["case.toml"]
@@ -227,7 +187,7 @@ def test_load_to_draw_that_is_not_there(run: Run) -> None:
 
 
 def test_files(run: Run) -> None:
-    ran = run("check", put(_target(1.0)), "--json", "out.json", "--csv", "out.csv")
+    ran = run("check", put(asking(1.0)), "--json", "out.json", "--csv", "out.csv")
     assert ran.exit_code == 0
     data = json.loads(Path("out.json").read_text(encoding="utf-8"))
     assert data["case"]["file"] == "case.toml"
@@ -237,7 +197,7 @@ def test_files(run: Run) -> None:
 
 
 def test_files_are_written_when_a_target_is_missed(run: Run) -> None:
-    assert run("check", put(_target(1e4)), "--json", "out.json").exit_code == 1
+    assert run("check", put(asking(1e4)), "--json", "out.json").exit_code == 1
     assert json.loads(Path("out.json").read_text(encoding="utf-8"))["verdict"] == "falls short"
 
 
@@ -248,7 +208,7 @@ def test_a_file_that_cannot_be_written(run: Run, option: str, least: float) -> N
     suffix = {"--json": "json", "--csv": "csv", "--picture": "png"}[option]
     other = "--csv" if option == "--json" else "--json"
     bad = f"no folder/out.{suffix}"
-    ran = run("check", put(_target(least)), option, bad, other, "good.txt")
+    ran = run("check", put(asking(least)), option, bad, other, "good.txt")
     assert ran.exit_code == 4
     assert bad in one_line(ran.stderr)
     assert "axial stiffness" in ran.stdout
@@ -258,7 +218,7 @@ def test_a_file_that_cannot_be_written(run: Run, option: str, least: float) -> N
 def test_a_folder_in_the_way(run: Run) -> None:
     Path("out.json").mkdir()
     (Path("out.json") / "inside").write_text("keep", encoding="utf-8")
-    ran = run("check", put(_target(1.0)), "--json", "out.json")
+    ran = run("check", put(asking(1.0)), "--json", "out.json")
     assert ran.exit_code == 4
     assert "cannot write out.json" in one_line(ran.stderr)
     assert sorted(os.listdir()) == ["case.toml", "out.json"]
@@ -276,7 +236,7 @@ def test_what_was_there_survives_a_failure(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(f"frames.atomic.os.{fails}", fail)
-    ran = run("check", put(_target(1.0)), "--json", "out.json")
+    ran = run("check", put(asking(1.0)), "--json", "out.json")
     assert ran.exit_code == 4
     assert one_line(ran.stderr) == "tautring: cannot write out.json: No space left on device."
     assert Path("out.json").read_text(encoding="utf-8") == "last week's"
@@ -285,7 +245,7 @@ def test_what_was_there_survives_a_failure(
 
 def test_an_old_file_is_replaced(run: Run) -> None:
     Path("out.json").write_text("last week's" * 10_000, encoding="utf-8")
-    assert run("check", put(_target(1.0)), "--json", "out.json").exit_code == 0
+    assert run("check", put(asking(1.0)), "--json", "out.json").exit_code == 0
     json.loads(Path("out.json").read_text(encoding="utf-8"))
 
 
@@ -293,7 +253,7 @@ def test_an_old_file_is_replaced(run: Run) -> None:
 @pytest.mark.parametrize("spelling", ["case.toml", "./case.toml", "folder/../case.toml"])
 def test_the_case_file_is_never_written_over(run: Run, option: str, spelling: str) -> None:
     Path("folder").mkdir()
-    path = put(_target(1.0))
+    path = put(asking(1.0))
     before = path.read_bytes()
     ran = run("check", "case.toml", option, spelling)
     assert path.read_bytes() == before
@@ -302,103 +262,6 @@ def test_the_case_file_is_never_written_over(run: Run, option: str, spelling: st
 
 
 def test_two_outputs_do_not_share_a_file(run: Run) -> None:
-    ran = run("check", put(_target(1.0)), "--json", "out", "--csv", "./out")
+    ran = run("check", put(asking(1.0)), "--json", "out", "--csv", "./out")
     assert ran.exit_code == 2
     assert "--csv" in one_line(ran.stderr)
-
-
-# check: the printed page ----------------------------------------------------------------------
-
-
-def _long() -> Raw:
-    """Forty wires, ten loads, names as long as may be."""
-    long = "name-that-is-as-long-as-names-may-be-in-a-case-file-60-chars"
-    raw = cases.frame(
-        bearings=((20.0, 50.0, 80.0, 110.0, 140.0),) * 2,
-        levels=(150.0, 120.0, 90.0, 50.0, -50.0, -90.0, -120.0, -150.0),
-        loads=[
-            *(axial(f"{i} {long}"[:60], 60.0 * i) for i in range(8)),
-            wrench(f"8 {long}"[:60], (0.0, 0.0, 0.0), (1.0, -2.0, 0.5)),
-            wrench("back", (0.0, -30.0, 0.0), at="distal face"),
-        ],
-    )
-    raw["case"]["title"] = ("A title of two hundred characters, as many as there may be. " * 4)[
-        :199
-    ]
-    for r in raw["ring"]:
-        new = f"{r['name']} {long}"[:60]
-        for w in raw["wire"]:
-            w["ring"] = new if w["ring"] == r["name"] else w["ring"]
-        for rod in raw["rod"]:
-            rod["rings"] = [new if n == r["name"] else n for n in rod["rings"]]
-        r["name"] = new
-    for w in raw["wire"]:
-        w["name"] = f"{w['name']} {long}"[:60]
-    raw["target"] = [
-        {"quantity": q, "load": f"7 {long}"[:60], "at_least": -1e9, "at_most": 123456.789}
-        for q in ("secant_axial_N_per_mm", "wire_peak_stress_MPa", "bending_ml_Nm_per_deg")
-    ]
-    return raw
-
-
-def test_the_page_is_eighty_columns_wide(run: Run) -> None:
-    raw = _long()
-    assert (len(raw["wire"]), len(raw["load"])) == (40, 10)
-    ran = run("check", put(raw))
-    assert ran.exit_code in (0, 1)
-    too_long = [line for line in ran.stdout.splitlines() if len(line) > WIDTH]
-    assert too_long == []
-
-
-def test_the_page_says_all(run: Run) -> None:
-    ran = run("check", put({**_target(1.0), "load": cases.demo()["load"]}))
-    for words in (
-        "invented, right leg",
-        "Stiffness at the fracture gap",
-        "axial stiffness",
-        "torsional stiffness",
-        "N·m/deg",
-        "Movement at the gap under load",
-        "full weight",
-        "Wires: tension in N",
-        "Warnings (",
-    ):
-        assert words in ran.stdout
-    told = " ".join(ran.stdout.split())
-    assert CAUTION in told
-
-
-def test_numbers_on_the_page_are_those_of_the_file(run: Run) -> None:
-    ran = run("check", put(_target(1.0)), "--json", "out.json")
-    data = json.loads(Path("out.json").read_text(encoding="utf-8"))
-    lines = {line[:36].strip(): line[36:].split() for line in ran.stdout.splitlines()}
-    value, unit = lines["axial stiffness"]
-    assert unit == "N/mm"
-    assert float(value) == pytest.approx(data["stiffness"]["axial_N_per_mm"], rel=2e-3)
-    (row,) = [line.split() for line in ran.stdout.splitlines() if line.startswith("  a ")]
-    assert row[1] == "20"
-    assert float(row[2]) == pytest.approx(data["loads"][0]["closing_mm"], abs=5e-3)
-    wire = next(line.split() for line in ran.stdout.splitlines() if line.startswith("  W3 "))
-    assert float(wire[3]) == pytest.approx(data["wires"][2]["tension_N"], abs=0.5)
-    assert wire[2] == "/".join(f"{f:.0f}" for f in data["wires"][2]["tone_Hz"])
-
-
-@pytest.mark.parametrize("environment", [{}, {"NO_COLOR": "1"}, {"NO_COLOR": ""}])
-def test_no_escape_codes_away_from_a_terminal(run: Run, environment: dict[str, str]) -> None:
-    ran = run("check", put(_target(1e4)), **environment)
-    assert "\x1b" not in ran.output
-
-
-def test_names_of_any_script(run: Run) -> None:
-    raw = _target(1.0)
-    raw["case"]["title"] = "Перелом голени, 脛骨, ἀντικνήμιον"
-    raw["wire"][0]["name"] = "Проволока 1"
-    raw["load"][0]["name"] = "Ходьба 歩行"
-    path = put(raw, "случай 脛骨.toml")
-    ran = run("check", path, "--json", "итог.json")
-    assert ran.exit_code == 0
-    assert "Перелом голени" in ran.stdout
-    data = json.loads(Path("итог.json").read_text(encoding="utf-8"))
-    assert data["case"]["file"] == "случай 脛骨.toml"
-    assert data["wires"][0]["name"] == "Проволока 1"
-    assert "Ходьба 歩行" in Path("итог.json").read_text(encoding="utf-8")  # not as \u escapes

@@ -104,6 +104,17 @@ def test_slack_wire() -> None:
     assert found.message.startswith(f"Wire W1 is slack from {100 * (found.share or 0):.0f} % of ")
 
 
+def test_a_slack_wire_is_told_beside_a_threaded_one() -> None:
+    """Nothing pulls a threaded wire between its cortices; that hides no other wire's slackness."""
+    raw = cases.with_loads(
+        _one_loose_wire(), wrench("sideways", (0.0, 80.0, 0.0), at="proximal face")
+    )
+    raw["wire"][-1]["threaded"] = True
+    result = answers(raw)
+    assert not result.loads[0].wires[-1].slack
+    assert finding(result, "slack wire").parts == ("W1",)
+
+
 def test_axial_loads_are_told_in_newton() -> None:
     result = answers(cases.with_loads(cases.frame(), standing(1.0)))
     found = finding(result, "wire yield")

@@ -74,12 +74,14 @@ def test_tangent_is_the_slope_of_the_path(raw: Raw, tolerance: float) -> None:
 
 def test_these_states_slide_and_touch() -> None:
     """Or nothing was tested."""
-    held = walk(before_load(CASES["gripped"][0]), [1 / 3, 2 / 3, 1.0])[-1].solution.response.held
+    held = walk(before_load(CASES["gripped"][0]), [1 / 3, 2 / 3, 1.0])[
+        -1
+    ].solution.response.held_wires
     assert held is not None
     assert (np.abs(held.slip) > 1e-4).sum() >= 2
     slipping = walk(before_load(CASES["clamps slip"][0]), [1 / 3, 2 / 3, 1.0])[-1]
-    assert slipping.solution.response.held is not None
-    assert (slipping.solution.response.held.clamp_slip > 1e-3).any()
+    assert slipping.solution.response.held_wires is not None
+    assert (slipping.solution.response.held_wires.clamp_slip > 1e-3).any()
     faces = walk(before_load(CASES["touching"][0]), [1 / 3, 2 / 3, 1.0])[-1].solution.response
     assert faces.contacts is not None
     touching = faces.contacts.pressure[0] > 0.0

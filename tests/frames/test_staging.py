@@ -56,7 +56,7 @@ def test_every_stage_is_an_equilibrium() -> None:
     assert pre.stages[1].left[0] == pytest.approx([1400.0, 1400.0], abs=1e-6)
     assert pre.stages[-1].left[2] == pytest.approx([1400.0, 1400.0], abs=1e-6)
     assert out_of_balance(pre) < 1e-6
-    now = pre.response.held
+    now = pre.response.held_wires
     assert now is not None
     np.testing.assert_allclose(now.tensions[:, [0, -1]], pre.stages[-1].left, atol=1e-6)
 
@@ -119,8 +119,8 @@ def test_a_bead_pulled_at_its_own_end_leaves_the_bone() -> None:
     raw = cases.every(crossing(60.0), "ring", E_MPa=1e6, nu=0.3, thickness_mm=50.0)
     raw["wire"][0].update(olive="start", tension_from="start")
     pre = before_load(raw)
-    assert pre.law.held is not None
-    play = pre.law.held.travel[0, 0, 0]
+    assert pre.law.held_wires is not None
+    play = pre.law.held_wires.travel[0, 0, 0]
     assert play == pytest.approx(T * (26.0 + 74.0) / EA, rel=0.03)
 
 
@@ -350,3 +350,28 @@ def test_sliding_frames_settle_with_the_number_of_steps(change: Any) -> None:
     off = [np.abs((u - fine) / size).max() for u in (one, ten)]
     assert off[1] < 0.02
     assert off[1] <= off[0] + 1e-7
+
+
+def _with_threads() -> Raw:
+    raw = cases.small(loads=[axial("a", 30.0)])
+    for w in raw["wire"]:
+        w["threaded"] = True
+    return raw
+
+
+def test_a_threaded_wire_is_not_slack_for_want_of_tension_in_the_bone() -> None:
+    """Between its cortices nothing pulls it; both legs are taut, and stay so."""
+    result = answers(_with_threads())
+    assert not any(w.slack for load in result.loads for w in load.wires)
+    assert not [w for w in result.warnings if w.kind == "slack wire"]
+
+
+@pytest.mark.parametrize("keys", [{"threaded": True}, {"grip_N": 80.0}])
+def test_stages_sound_as_the_finished_frame(keys: Raw) -> None:
+    """Tones after the last stage are those that a check tells, tension in the bone included."""
+    raw = {**cases.small(), "model": dict(DIALLED)}
+    for w in raw["wire"]:
+        w.update(keys)
+    result = answers(raw)
+    for stage_wire, wire in zip(result.tensioning[-1].left, result.wires, strict=True):
+        assert stage_wire.tone_Hz == pytest.approx(wire.tone_Hz, rel=1e-6)

@@ -111,7 +111,7 @@ def test_olives_tensioned_from_both_ends_are_the_stiffest_in_bending() -> None:
     smooth = bending(without_olives(opposed(load)), 1)[0]
     assert both > 1.005 * one
     assert one > 1.5 * smooth
-    one_end = before_load(opposed(load)).response.held
+    one_end = before_load(opposed(load)).response.held_wires
     assert one_end is not None
     start, end = one_end.tensions[0, 0], one_end.tensions[0, -1]  # bead at its start
     assert end == pytest.approx(900.0, rel=1e-6)
@@ -120,7 +120,7 @@ def test_olives_tensioned_from_both_ends_are_the_stiffest_in_bending() -> None:
 
 def test_a_bead_pressed_on_the_bone_from_one_end_only_slackens_its_own_leg() -> None:
     """Sum of forces: the bead takes the difference of the legs, the opposed one the same."""
-    held = before_load(opposed(forward(1.0))).response.held
+    held = before_load(opposed(forward(1.0))).response.held_wires
     assert held is not None
     T = held.tensions
     first, second = T[0, -1] - T[0, 0], T[1, 0] - T[1, -1]
@@ -133,8 +133,8 @@ def test_a_bead_pressed_on_the_bone_from_one_end_only_slackens_its_own_leg() -> 
 def test_beads_sit_on_the_bone_when_pulled_from_both_ends(equal: float) -> None:
     """Drawn onto the bone first by the far end: no play before they take up load."""
     pre = before_load(from_both_ends(opposed(forward(0.2)), equal))
-    assert pre.law.held is not None
-    to_bead = np.where(np.isfinite(pre.law.held.travel), pre.law.held.travel, 0.0)
+    assert pre.law.held_wires is not None
+    to_bead = np.where(np.isfinite(pre.law.held_wires.travel), pre.law.held_wires.travel, 0.0)
     assert to_bead.max() < 1e-3
     stiffness = bending(from_both_ends(opposed(forward(0.2)), equal), 2)
     smooth = bending(without_olives(opposed(forward(0.2))), 1)[0]
@@ -151,8 +151,8 @@ def test_a_bead_works_one_way() -> None:
     smooth = cases.every(raw, "wire", olive=None)
     # the bead is moved off the bone by the pull at its own end; the bone goes after it by that
     pre = before_load(raw)
-    assert pre.law.held is not None
-    play = float(pre.law.held.travel[0, 0, 0])
+    assert pre.law.held_wires is not None
+    play = float(pre.law.held_wires.travel[0, 0, 0])
     assert 0.1 < play < 0.6
 
     def last(raw: Raw, newton: float) -> float:

@@ -48,30 +48,30 @@ def stages(crossing: float, section: Section, EI: float = EI) -> list[Stage]:
         build.wire(f"wire {i}", ends, [True, True], EA, EI, hold=Hold(grip=()))
     keep = [at(b + turn) for b in bearings for turn in (0.0, 180.0)]
     system = make_system(build.build(), keep=keep)
-    held = system.model.held
+    held = system.model.held_wires
     assert held is not None
-    law, u = Law(held=start(held.wires, held.holds)).spread(1), np.zeros((1, system.size))
+    law, u = Law(held_wires=start(held.wires, held.holds)).spread(1), np.zeros((1, system.size))
     none = np.zeros((1, system.size))
     out = []
     step = advance(system, none, law, u, ["loose"])
     for i, T in enumerate((T1, T2)):
         chosen = np.arange(2) == i
-        state, past = step.solution.response.held, step.law.held
+        state, past = step.solution.response.held_wires, step.law.held_wires
         assert state is not None
         assert past is not None
         past = lay(held.wires, held.holds, state, past, chosen)
         past = past.pulled(chosen, np.array([[T, np.nan]] * 2))
-        step = advance(system, none, replace(law, held=past), step.solution.u, [f"wire {i}"])
-        state, past = step.solution.response.held, step.law.held
+        step = advance(system, none, replace(law, held_wires=past), step.solution.u, [f"wire {i}"])
+        state, past = step.solution.response.held_wires, step.law.held_wires
         assert state is not None
         assert past is not None
         moved = {n: step.solution.u[0, system.dofs(n)] for n in keep}
         closed = np.array([shortening(moved, b) for b in bearings])
         out.append((state.tensions[0, :, 0], past.taken_up[0].sum(axis=-1), closed))
-        before = step.solution.law.held
+        before = step.solution.law.held_wires
         assert before is not None
-        past = lock(held.wires, held.holds, state, before, chosen)
-        step = replace(step, law=replace(law, held=past))
+        past = lock(held.wires, state, before, chosen)
+        step = replace(step, law=replace(law, held_wires=past))
     return out
 
 

@@ -1,0 +1,17 @@
+"""A point in space as it is given to the model's builder."""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from fem.algebra import Array
+from fem.errors import ModelError
+
+
+def checked_point(what: str, name: str, point: ArrayLike) -> Array:
+    """(3,) mm. Raises ``ModelError`` that names ``what`` (a node, a contact) and its ``name``."""
+    xyz = np.array(point, dtype=float)
+    if xyz.shape != (3,) or not np.isfinite(xyz).all():
+        raise ModelError(
+            f"{what} {name!r}: needs three finite coordinates (got {point!r}).", part=name
+        )
+    return xyz
