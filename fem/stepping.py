@@ -102,7 +102,16 @@ def _with_limits(
                 system, to, one, from_, words, start_loads=at[cases], held=off, judged=False
             )
         except ConvergenceError:  # the last round was no good place to start from
-            found = solve(system, to, one, start[cases], words, start_loads=before[cases], held=off)
+            found = solve(
+                system,
+                to,
+                one,
+                start[cases],
+                words,
+                start_loads=before[cases],
+                held=off,
+                judged=False,
+            )
         last[cases], at[cases] = found.u, to
         assert found.response.contacts is not None
         return found.response.contacts

@@ -196,7 +196,7 @@ def _message(heard: HeardLeg, heard_Hz: float, found: ToneTension) -> str:
 def _notes(heard: HeardLeg, found: ToneTension, other_leg_N: float | None) -> Iterator[str]:
     wire = heard.place.wire
     low, high = found.together_N or (0.0, 0.0)
-    if high - low > 2.0 * (found.from_hearing_N or 0.0):
+    if found.verdict == FOUND and high - low > 2.0 * (found.from_hearing_N or 0.0):
         yield (
             f"The other leg is about as long ({heard.other_mm:.0f} mm against "
             f"{heard.length_mm:.0f} mm). Keep it still with a finger: if both ring, there are two "

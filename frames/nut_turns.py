@@ -13,7 +13,7 @@ from math import ceil
 
 import numpy as np
 
-from fem import System
+from fem import ConvergenceError, System
 from fem.algebra import Array
 from fem.law import Law
 from fem.stepping import advance, carried
@@ -79,7 +79,15 @@ def turn_nuts(
         now = law.with_misfit(before + more * k / pieces)
         state = f"nut turn {turn.name!r}"
         start = carried(system, start, law, now, held)
-        step = advance(system, none, now, start, [state], held=held)
+        try:
+            step = advance(system, none, now, start, [state], held=held)
+        except ConvergenceError as error:
+            reached = 100.0 * (k - 1) / pieces
+            raise ConvergenceError(
+                f"{state}: the frame finds no equilibrium beyond {reached:.0f} % of it "
+                f"({np.abs(more).max() * (k - 1) / pieces:.3g} mm). Turn the nuts less far.",
+                state=state,
+            ) from error
         start, law = step.solution.u, step.law.one(0)
     return done(parts, turn, start[0], law)
 

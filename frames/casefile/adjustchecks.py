@@ -65,6 +65,23 @@ def _turns_on_threads(tables: Tables, turned: NutTurn, place: str) -> Iterator[P
             )
 
 
+def _leaves_room(tables: Tables, turned: NutTurn, place: str) -> Iterator[Problem]:
+    """Rods made shorter by more than what lies between their rings."""
+    first, second = (ring_of(tables, name) for name in turned.rings)
+    room = abs(first.level_mm - second.level_mm) - (first.thickness_mm + second.thickness_mm) / 2
+    for called, rod in _rods_between(tables, turned):
+        if not turned.means(rod) or (turned.turns is not None and rod.pitch_mm is None):
+            continue
+        longer = turned.lengthen(rod)
+        if longer <= -room:
+            yield Problem(
+                f"{place}, {'turns' if turned.lengthen_mm is None else 'lengthen_mm'}",
+                f"{called} would become {plain_number(-longer)} mm shorter, and only "
+                f"{plain_number(room)} mm lie between its two rings",
+            )
+            return
+
+
 def _on_callus(tables: Tables, turned: NutTurn, place: str) -> Iterator[Problem]:
     if turned.when == "on callus" and tables.bone.callus is None:
         yield Problem(
@@ -78,5 +95,11 @@ def _cycles_a_load(tables: Tables, history: History, place: str) -> Iterator[Pro
     yield from missing(tables, "load", history.load, f"{place}, load")
 
 
-NUT_TURN_CHECKS = (_turns_at_rings, _turns_rods, _turns_on_threads, _on_callus)
+NUT_TURN_CHECKS = (
+    _turns_at_rings,
+    _turns_rods,
+    _turns_on_threads,
+    _leaves_room,
+    _on_callus,
+)
 HISTORY_CHECKS = (_cycles_a_load,)

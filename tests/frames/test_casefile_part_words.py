@@ -59,6 +59,8 @@ FIELDS = [
      '"elastic"? (got "plastic")'),
     ("nut_turn.0.when", "later", 'nut_turn "first", when: must be "after tensioning", "before '
      'tensioning" or "on callus" (got "later")'),
+    ("nut_turn.1.lengthen_mm", -196.0, 'nut_turn "second", lengthen_mm: rod "front" would become '
+     "196 mm shorter, and only 194 mm lie between its two rings"),
     ("nut_turn.0.when", "on callus", 'nut_turn "first", when: there is no callus to turn on: '
      'give [bone.callus], or another time (got "on callus")'),
     # keys that go together

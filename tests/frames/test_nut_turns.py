@@ -6,6 +6,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from fem import ConvergenceError
+from fem.stepping import advance
+from frames import nut_turns
 from frames.fracture import bone_compression
 from frames.gap import gap_directions
 from frames.pretension import Pretensioned
@@ -182,3 +185,18 @@ def test_what_a_check_says_of_it() -> None:
     early = cases.edited(raw, lambda new: [t.update(when=BEFORE) for t in new["nut_turn"]])
     told = answers(early).nut_turns
     assert told[1].bone_N == pytest.approx(second.bone_N, rel=1e-6)
+
+
+def test_nuts_turned_too_far_are_told_in_millimetres(monkeypatch: pytest.MonkeyPatch) -> None:
+    """How far it went, and what to do; here the fourth piece of half a millimetre fails."""
+    done: list[object] = []
+
+    def until_the_fourth(*given: Any, **more: Any) -> Any:
+        done.append(given)
+        if len(done) == 4:
+            raise ConvergenceError("no equilibrium", state="n0")
+        return advance(*given, **more)
+
+    monkeypatch.setattr(nut_turns, "advance", until_the_fourth)
+    with pytest.raises(ConvergenceError, match=r"'n0': .* beyond 75 % of it \(1\.5 mm\)\. Turn"):
+        before_load(turned(cases.symmetric(), {"lengthen_mm": 2.0}))
