@@ -113,3 +113,16 @@ def olive(*, towards_end: float = INF, towards_start: float = INF, station: int 
     travel = np.full((2, 2), INF)
     travel[station] = towards_end, towards_start
     return travel
+
+
+def pushed(held: Held, F: float) -> Array:
+    """Newton on the one freedom "station 1 across": its displacement under F."""
+    q = np.zeros((1, 18))
+    at = 6 + 1
+    for _ in range(200):
+        state = held.at(q)
+        residual = F - state.gradient[0, at]
+        if abs(residual) < 1e-9:
+            return q
+        q[0, at] += np.clip(residual / state.tangent[0, at, at], -0.5, 0.5)
+    raise AssertionError("no equilibrium")

@@ -268,4 +268,4 @@ def test_pulls_that_no_tension_can_meet() -> None:
     holds = holds_of(4, grip=20.0, travel=olive(towards_end=0.0, station=1))
     state = laid(wires, holds).pull(700.0, 900.0).at(still)
     assert state.tensions[0] == pytest.approx([700.0, 680.0, 900.0])
-    assert state.stations[0].tolist() == [0, 2]  # gripped, and stopped by the bead
+    assert state.stations[0].tolist() == [-1, 2]  # at its grip towards the start; on the bead

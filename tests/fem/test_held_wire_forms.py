@@ -8,10 +8,10 @@ import pytest
 from fem.held_wire import HeldState
 from tests.fem.held_models import (
     INF,
-    Held,
     holds_of,
     laid,
     olive,
+    pushed,
     regimes,
     smooth_then,
     straight_wire,
@@ -129,16 +129,3 @@ def test_tension_after_slip_depends_on_the_load_alone() -> None:
         left.append(float(held.go(q).at(still).tension[0]))
     assert left == pytest.approx([left[0]] * 3, abs=1e-3)
     assert left[0] == pytest.approx(want, rel=1e-4)
-
-
-def pushed(held: Held, F: float) -> Array:
-    """Newton on the one freedom "station 1 across": its displacement under F."""
-    q = np.zeros((1, 18))
-    at = 6 + 1
-    for _ in range(200):
-        state = held.at(q)
-        residual = F - state.gradient[0, at]
-        if abs(residual) < 1e-9:
-            return q
-        q[0, at] += np.clip(residual / state.tangent[0, at, at], -0.5, 0.5)
-    raise AssertionError("no equilibrium")

@@ -11,9 +11,9 @@ from scipy.optimize import brentq
 from fem.errors import ModelError
 from fem.plastic_hinge import exhausted, hinges, layer_kink, strength
 from fem.wire_holds import Hinges, WireHolds
-from tests.fem.held_models import Held, holds_of, smooth_then, straight_wire
+from tests.fem.held_models import Held, holds_of, pushed, smooth_then, straight_wire
 from tests.fem.linear_models import random_rotation
-from tests.fem.test_held_wire import check_derivatives, equal_to, pushed
+from tests.fem.test_held_wire import check_derivatives, equal_to
 from tests.fem.test_wire_tangent import Case, make_case
 from tests.fem.wire_models import stiffnesses
 

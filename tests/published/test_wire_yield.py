@@ -7,8 +7,7 @@ import pytest
 
 from fem.held_wire import peak_stress
 from fem.plastic_hinge import hinges
-from tests.fem.held_models import Held, holds_of, smooth_then, straight_wire
-from tests.fem.test_held_wire import pushed
+from tests.fem.held_models import Held, holds_of, pushed, smooth_then, straight_wire
 from tests.fem.wire_models import E_WIRE, KGF, stiffnesses, strength
 from tests.published import fibre_wire
 
