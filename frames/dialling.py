@@ -44,6 +44,10 @@ class Tensioning:
         """Content of its result file."""
         return {"format": "tautring tensioning", "version": 1, **asdict(self), "caution": CAUTION}
 
+    def lines(self) -> Iterator[Line]:
+        """As text: one line per wire in order, then what every wire is left with."""
+        return tensioning_lines(self)
+
 
 def tensioning(case: Case) -> Tensioning:
     """Stages, dials, take-up and tones. Raises ``CaseError`` for a case without wires, ``FemError``

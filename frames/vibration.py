@@ -76,6 +76,10 @@ class Modes:
         """Content of its result file."""
         return {"format": "tautring modes", "version": 1, **asdict(self), "caution": CAUTION}
 
+    def lines(self) -> Iterator[Line]:
+        """As text."""
+        return modes_lines(self)
+
 
 def modes(case: Case, count: int = 6) -> Modes:
     """``count`` lowest frequencies as tensioned, and factors of every load case. Raises

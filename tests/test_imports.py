@@ -30,8 +30,8 @@ HEAVY = {
     "PIL": ["frames/picture/drawing.py"],
     "meshio": [],
     "pydantic": ["frames/casefile"],
-    "typer": ["frames/commandline", "frames/commandline.py"],
-    "rich": ["frames/commandline", "frames/commandline.py"],
+    "typer": ["frames/commandline"],
+    "rich": ["frames/commandline"],
 }
 
 

@@ -10,6 +10,14 @@ from typing import Any
 from frames.casefile.adjustchecks import HISTORY_CHECKS, NUT_TURN_CHECKS
 from frames.casefile.bonechecks import BONE_CHECKS
 from frames.casefile.holdchecks import HOLD_CHECKS
+from frames.casefile.limbchecks import (
+    CORRIDOR_CHECKS,
+    ENDURANCE_CHECKS,
+    HEALING_CHECKS,
+    LIMB_CHECKS,
+    WINDOW_CHECKS,
+    WOUND_CHECKS,
+)
 from frames.casefile.loadchecks import LOAD_CHECKS, TARGET_CHECKS
 from frames.casefile.obliquechecks import OBLIQUE_CHECKS
 from frames.casefile.partial import NotKnown
@@ -35,6 +43,12 @@ CHECKS: dict[str, tuple[Check, ...]] = {
     "load": LOAD_CHECKS,
     "history": HISTORY_CHECKS,
     "target": TARGET_CHECKS,
+    "limb": LIMB_CHECKS,
+    "corridor": CORRIDOR_CHECKS,
+    "wound": WOUND_CHECKS,
+    "window": WINDOW_CHECKS,
+    "healing": HEALING_CHECKS,
+    "endurance": ENDURANCE_CHECKS,
 }
 NAMED_TOGETHER = {"pin": ("wire", "pin")}
 """Kinds whose parts may not share a name with those of others before them."""

@@ -21,13 +21,20 @@ RULE = "tautring_rule"
 CHOICE = "tautring_choice"
 TEXT = "tautring_text"
 
+SOURCE = "source"
+"""Under this word a field carries where its default comes from."""
+
 UNDECIDED: Any = object()
 """A default made from other fields, while one of those is wrong (the table is refused anyway)."""
 
 
-def between(low: float, high: float, default: Any = ...) -> Any:
-    """A field with limits, both included; without a default it has to be given."""
-    return Field(default, ge=low, le=high)
+def between(low: float, high: float, default: Any = ..., source: str = "") -> Any:
+    """A field with limits, both included; without a default it has to be given.
+
+    source : where the default comes from, for the list of what was taken without being told
+    (``frames.assumptions``).
+    """
+    return Field(default, ge=low, le=high, json_schema_extra={SOURCE: source} if source else None)
 
 
 def within(size: float) -> Any:

@@ -6,9 +6,15 @@ from pydantic import Field
 
 from frames.casefile.adjusting import History, NutTurn
 from frames.casefile.bone import Bone, Callus, Contact
+from frames.casefile.correction import Correction
+from frames.casefile.endurance import Endurance
 from frames.casefile.fields import Part, Real, Text, Whole, between
+from frames.casefile.gap_windows import Window
+from frames.casefile.limb import Corridor, Limb, Room, Wound
 from frames.casefile.loads import Load, Target
 from frames.casefile.parts import BoneHold, Pin, Ring, Rod, Wire
+from frames.casefile.recovery import Healing
+from frames.casefile.winding import Winding
 
 
 class CaseInfo(Part):
@@ -51,9 +57,25 @@ class Tables(Part):
     load: tuple[Load, ...] = Field(default=(), max_length=500)
     history: tuple[History, ...] = Field(default=(), max_length=500)
     target: tuple[Target, ...] = Field(default=(), max_length=500)
+    limb: tuple[Limb, ...] = Field(default=(), max_length=200)
+    corridor: tuple[Corridor, ...] = Field(default=(), max_length=500)
+    wound: tuple[Wound, ...] = Field(default=(), max_length=100)
+    room: Room = Room()
+    winding: Winding = Winding()
+    correction: tuple[Correction, ...] = Field(default=(), max_length=100)
+    window: tuple[Window, ...] = Field(default=(), max_length=100)
+    healing: Healing = Healing()
+    endurance: tuple[Endurance, ...] = Field(default=(), max_length=20)
 
 
-SINGLE: dict[str, type[Part]] = {"case": CaseInfo, "bone": Bone, "model": ModelOptions}
+SINGLE: dict[str, type[Part]] = {
+    "case": CaseInfo,
+    "bone": Bone,
+    "model": ModelOptions,
+    "room": Room,
+    "winding": Winding,
+    "healing": Healing,
+}
 """Tables that occur once, ``[bone]``."""
 
 REPEATED: dict[str, type[Part]] = {
@@ -65,6 +87,12 @@ REPEATED: dict[str, type[Part]] = {
     "load": Load,
     "history": History,
     "target": Target,
+    "limb": Limb,
+    "corridor": Corridor,
+    "wound": Wound,
+    "correction": Correction,
+    "window": Window,
+    "endurance": Endurance,
 }
 """Tables that may occur many times, ``[[ring]]``."""
 

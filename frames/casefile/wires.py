@@ -81,7 +81,7 @@ class Wire(Elastic):
     bolt_torque_Nm: Real | None = between(0.1, 100.0, None)
     post_diameter_mm: Real | None = between(2.0, 40.0, None)
     free_share: Real = between(0.1, 1.0, 1.0)
-    yield_MPa: Real = between(10.0, 5000.0, 900.0)
+    yield_MPa: Real = between(10.0, 5000.0, 900.0, "cold-drawn fixation wire, from memory")
     density_kg_per_m3: Real = Field(default_factory=_default_density, ge=100.0, le=25_000.0)
 
     @property
@@ -139,7 +139,7 @@ class Pin(Elastic):
     tilt_deg: Real = between(-45.0, 45.0, 0.0)
     cortices: Whole = between(1, 2, 2)
     post_diameter_mm: Real | None = between(2.0, 40.0, None)
-    yield_MPa: Real = between(10.0, 5000.0, 700.0)
+    yield_MPa: Real = between(10.0, 5000.0, 700.0, "cold-worked pins, from memory")
 
 
 def wire_height(wire: Wire | Pin, ring: Ring) -> float:

@@ -1,0 +1,24 @@
+"""What the materials bear: yield, and how many times a stress may come and go."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from frames.casefile.elastic import MaterialName
+from frames.casefile.fields import Part, Real, between
+
+Positive = Annotated[Real, Field(ge=0.1, le=1e12)]
+
+
+class Endurance(Part):
+    """Limits of one material, in place of the built-in ones.
+
+    yield_MPa, ultimate_MPa. cycles, amplitude_MPa : points of its line of stress amplitude (fully
+    reversed) against cycles to failure; straight between them when both are drawn as logarithms.
+    """
+
+    material: MaterialName
+    yield_MPa: Real | None = between(10.0, 5000.0, None)
+    ultimate_MPa: Real | None = between(10.0, 5000.0, None)
+    cycles: tuple[Positive, ...] | None = Field(default=None, min_length=2, max_length=50)
+    amplitude_MPa: tuple[Positive, ...] | None = Field(default=None, min_length=2, max_length=50)
