@@ -12,6 +12,7 @@ from fem import MechanismError, respond
 from fem.algebra import Array
 from fem.newton import Solution
 from fem.system import Response
+from frames.assumptions import assumed
 from frames.built import built
 from frames.casefile import Case, load_case
 from frames.discretise import Discretised
@@ -128,6 +129,7 @@ def _solve(case: Case, parts: Discretised, say: Callable[[str], None]) -> Checke
         tensioning=stage_results(parts.construct, pre.stages),
         nut_turns=tuple(_nut_turn(pre, t, peak) for t in pre.turned),
         sticking=_sticks(pre),
+        assumptions=assumed(case, "bone", "ring", "rod", "wire", "pin", "model"),
         histories=follow_histories(pre, case.history, vectors, peak, say),
     )
     return Checked(_judged(result, case), pre, solution)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from frames.assumptions import assumption_lines
 from frames.caution import CAUTION
 from frames.lines import WIDTH, Line, heading, number, short, table, wrapped
 from frames.printout_parts import (
@@ -30,6 +31,7 @@ def printout(result: Result) -> Iterator[Line]:
     yield from pin_lines(result)
     yield from history_lines(result)
     yield from _warnings(result)
+    yield from assumption_lines(result.assumptions)
     yield Line("")
     yield from wrapped(CAUTION, "", "faint")
 

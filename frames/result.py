@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from fem.algebra import Array
+from frames.assumptions import Assumption
 from frames.caution import CAUTION
 from frames.findings import Finding
 from frames.quantities import QUANTITIES
@@ -37,7 +38,7 @@ class Result:
     then rotations. touches: which side of the fracture meets from which load; tensioning: its
     stages where tensions are dialled; nut_turns done; histories: loads that came and went;
     sticking: something rubs (wires in the bone, fracture faces), and the stiffness without load is
-    that of movements so small that it sticks."""
+    that of movements so small that it sticks; assumptions: what the case leaves to its default."""
 
     title: str
     side: str
@@ -53,6 +54,7 @@ class Result:
     nut_turns: tuple[NutTurnResult, ...] = ()
     histories: tuple[HistoryResult, ...] = ()
     sticking: bool = False
+    assumptions: tuple[Assumption, ...] = ()
     file: str | None = None
     sha256: str | None = None
 
@@ -91,6 +93,7 @@ class Result:
             "histories": [asdict(t) for t in self.histories],
             "targets": [asdict(t) for t in self.targets],
             "warnings": [asdict(w) for w in self.warnings],
+            "assumptions": [asdict(a) for a in self.assumptions],
             "caution": CAUTION,
         }
 
