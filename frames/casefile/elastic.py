@@ -4,7 +4,17 @@ from typing import Annotated, Any, ClassVar
 
 from pydantic import Field
 
-from frames.casefile.fields import UNDECIDED, Needs, OneOf, Part, Real, Rule, between, one_of
+from frames.casefile.fields import (
+    SOURCE,
+    UNDECIDED,
+    Needs,
+    OneOf,
+    Part,
+    Real,
+    Rule,
+    between,
+    one_of,
+)
 from frames.sizes import DEFAULT_MATERIAL, MATERIALS
 
 MaterialName = Annotated[str, Field(strict=True), one_of(MATERIALS)]
@@ -32,7 +42,10 @@ class Elastic(Part):
 
     E_MPa: Real | None = between(10.0, 1e6, None)
     nu: Real | None = between(0.0, 0.49, None)
-    material: MaterialName | None = Field(default_factory=_default_material)
+    material: MaterialName | None = Field(
+        default_factory=_default_material,
+        json_schema_extra={SOURCE: "common practice; its figures are handbook values, from memory"},
+    )
 
     @property
     def elastic(self) -> tuple[float, float]:

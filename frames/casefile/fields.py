@@ -37,6 +37,11 @@ def between(low: float, high: float, default: Any = ..., source: str = "") -> An
     return Field(default, ge=low, le=high, json_schema_extra={SOURCE: source} if source else None)
 
 
+def sourced(default: Any, source: str) -> Any:
+    """A field of words with a default and where that comes from."""
+    return Field(default, json_schema_extra={SOURCE: source})
+
+
 def within(size: float) -> Any:
     """Limits -size to size for one number of a list."""
     return Field(ge=-size, le=size)

@@ -77,7 +77,7 @@ class Ring(Elastic):
     centre_mm: tuple[Shift, Shift] = (0.0, 0.0)
     arc_deg: Real = between(90.0, 360.0, 360.0)
     opening_bearing_deg: Bearing = 180.0
-    section_factor: Real = between(0.2, 1.0, 1.0)
+    section_factor: Real = between(0.2, 1.0, 1.0, "the loss by holes is left out")
     tilt_deg: Real = between(-45.0, 45.0, 0.0)
     tilt_bearing_deg: Bearing = 0.0
     halves: Literal["bolted", "hinged"] | None = None

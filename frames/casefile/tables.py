@@ -8,7 +8,7 @@ from frames.casefile.adjusting import History, NutTurn
 from frames.casefile.bone import Bone, Callus, Contact
 from frames.casefile.correction import Correction
 from frames.casefile.endurance import Endurance
-from frames.casefile.fields import Part, Real, Text, Whole, between
+from frames.casefile.fields import Part, Real, Text, Whole, between, sourced
 from frames.casefile.gap_windows import Window
 from frames.casefile.limb import Corridor, Limb, Room, Wound
 from frames.casefile.loads import Load, Target
@@ -36,7 +36,10 @@ class ModelOptions(Part):
     in which loads are raised where friction, slip or yield make the way matter.
     """
 
-    bone_hold: BoneHold = "pivot"
+    bone_hold: BoneHold = sourced(
+        "pivot",
+        "a hole holds a wire like a knife edge, the softer of the two; own choice, no source",
+    )
     pretension: Literal["final", "dialled"] = "final"
     wire_steel: Literal["elastic", "elastic-plastic"] = "elastic"
     tensioner_drop_percent: Real = between(0.0, 90.0, 0.0)

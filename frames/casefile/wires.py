@@ -71,7 +71,9 @@ class Wire(Elastic):
     tilt_deg: Real = between(-45.0, 45.0, 0.0)
     bone_hold: BoneHold | None = None
     olive: End | None = None
-    grip_N: Real = between(0.0, 5000.0, 0.0)
+    grip_N: Real = between(
+        0.0, 5000.0, 0.0, "wires slide in the bone without friction, the cautious choice"
+    )
     threaded: Flag = False
     tension_from: Literal["start", "end", "both"] | None = None
     end_tension_N: Real | None = between(0.0, 5000.0, None)
