@@ -24,6 +24,7 @@ _HOME = {
     "check_with_states": "frames.checking",
     "load_case": "frames.casefile",
     "modes": "frames.vibration",
+    "movement": "frames.moving",
     "replace": "frames.casefile",
     "tensioning": "frames.dialling",
     "tone_answer": "frames.heard_tone",
