@@ -22,6 +22,7 @@ _HOME = {
     "check": "frames.checking",
     "check_file": "frames.checking",
     "check_with_states": "frames.checking",
+    "fit": "frames.fitting",
     "load_case": "frames.casefile",
     "modes": "frames.vibration",
     "movement": "frames.moving",

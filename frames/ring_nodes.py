@@ -45,6 +45,11 @@ class RingPlace:
     _opening: float = 0.0
 
     @property
+    def back_angle(self) -> float:
+        """Angle (rad) of the middle of an open ring's arc in its own axes, opposite its opening."""
+        return self._opening + pi
+
+    @property
     def normal(self) -> Array:
         """(3,) N: z of a square ring."""
         return np.asarray(self.axes[2])

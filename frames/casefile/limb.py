@@ -83,4 +83,7 @@ class Room(Part):
     back_mm: Real = between(0.0, 200.0, 30.0, "more behind; common practice, no source")
     wire_end_mm: Real = between(0.0, 200.0, 10.0, "own choice, no source")
     parts_mm: Real = between(0.0, 50.0, 1.0, "own choice, no source")
+    hole_spacing_mm: Real = between(
+        0.0, 50.0, 10.0, "holes of rings stand 10 to 12 mm apart; trade, from memory"
+    )
     crossing_deg: Real = between(0.0, 90.0, 45.0, "own choice, no source")

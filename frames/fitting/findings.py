@@ -1,0 +1,17 @@
+"""What does not fit, in words, with a key that stays the same when numbers change a little."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class FitProblem:
+    """kind of problem, the parts it is about, the sentence for a reader."""
+
+    kind: str
+    parts: tuple[str, ...]
+    message: str
+
+    @property
+    def key(self) -> tuple[str, ...]:
+        """Kind and parts: to tell whether a change of the frame brings a new problem."""
+        return (self.kind, *self.parts)
