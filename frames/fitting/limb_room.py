@@ -68,7 +68,8 @@ def inner_edge(place: RingPlace, sign: float) -> Array:
         bearings = np.arange(0.0, 360.0, STEP_DEG)
     way = np.array([unit_direction(sign, b) for b in bearings.tolist()])
     flat = np.column_stack([way * ring.inner_diameter_mm / 2.0, np.zeros(len(way))])
-    faces = [flat + [0.0, 0.0, h * ring.thickness_mm / 2.0] for h in (-1.0, 1.0)]
+    up = np.array([0.0, 0.0, ring.thickness_mm / 2.0])
+    faces = [flat - up, flat + up]
     return np.asarray(np.concatenate(faces) @ place.axes + place.centre)
 
 
@@ -158,7 +159,7 @@ def room_problems(rings: tuple[RingRoom, ...], ends: tuple[EndRoom, ...]) -> Ite
             yield FitProblem(
                 "leg not measured",
                 (e.part, e.end),
-                f'"{e.part}", {e.end}: the leg was not measured at its level; add a [[limb]] there.',
+                f'"{e.part}", {e.end}: the leg was not measured at its level; add a [[limb]].',
             )
         elif e.swollen_mm < e.asked_mm:
             yield FitProblem(

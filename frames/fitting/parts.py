@@ -59,7 +59,8 @@ def bars_of(place: Construct) -> list[Bar]:
     for holder in place.holders:
         for post in holder.posts:
             own = frozenset({holder.part.ring, holder.part.name})
-            bars.append(Bar(post.name, "post", own, *post.points, post.diameter_mm / 2.0))
+            foot, top = post.points
+            bars.append(Bar(post.name, "post", own, foot, top, post.diameter_mm / 2.0))
     return bars
 
 

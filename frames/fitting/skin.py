@@ -16,7 +16,7 @@ from fem.algebra import Array
 from frames.limb_outline import Outline
 
 REACH_DEG = 60.0
-_OFF = np.linspace(-REACH_DEG, REACH_DEG, 49)
+_OFF: Array = np.linspace(-REACH_DEG, REACH_DEG, 49)
 
 
 def polar(points: Array, sign: float) -> tuple[Array, Array, Array]:
@@ -32,7 +32,7 @@ def skin_gap(outline: Outline, points: Array, sign: float) -> Array:
     rho, bearing, level = polar(points, sign)
     r = outline.radius(level[..., None], bearing[..., None] + _OFF)
     apart = rho[..., None] ** 2 + r**2 - 2.0 * rho[..., None] * r * np.cos(np.radians(_OFF))
-    known = np.isfinite(apart).all(axis=-1)
+    known = np.asarray(np.isfinite(apart).all(axis=-1))
     safe = np.where(known[..., None], apart, 0.0)
     lowest = np.clip(safe.argmin(axis=-1), 1, len(_OFF) - 2)
     a, b, c = (np.take_along_axis(safe, lowest[..., None] + k, -1)[..., 0] for k in (-1, 0, 1))

@@ -6,7 +6,7 @@ from frames.assumptions import assumption_lines
 from frames.caution import CAUTION
 from frames.fitting.directions import IN, NOT_JUDGED
 from frames.fitting.fit import Fit
-from frames.fitting.limb_room import EndRoom
+from frames.fitting.limb_room import EndRoom, RingRoom
 from frames.fracture import SIDES
 from frames.lines import Line, heading, short, table, wrapped
 
@@ -62,11 +62,10 @@ def _ends(answer: Fit) -> Iterator[Line]:
     yield from table(rows, header=1)
 
 
-def _both(room: object) -> str:
-    now, swollen = getattr(room, "now_mm"), getattr(room, "swollen_mm")  # noqa: B009
-    if swollen is None:
-        return "unknown" if getattr(room, "measured", False) is False else "open"
-    return f"{now:.0f} / {swollen:.0f}"
+def _both(room: RingRoom | EndRoom) -> str:
+    if room.swollen_mm is None:
+        return "open" if isinstance(room, RingRoom) and room.measured else "unknown"
+    return f"{room.now_mm:.0f} / {room.swollen_mm:.0f}"
 
 
 def _skin(answer: Fit) -> Iterator[Line]:

@@ -13,6 +13,7 @@ from frames import CaseError, case_from_dict, fit
 from frames.casefile.limb import Limb
 from frames.construct import construct
 from frames.fitting.directions import outside_deg
+from frames.fitting.parts import part_gaps
 from frames.fitting.segments import ring_distance, segment_distance
 from frames.fitting.skin import skin_gap
 from frames.limb_outline import Outline, curve
@@ -166,8 +167,8 @@ def test_distance_to_a_ring_by_hand() -> None:
 
 
 def test_crossed_wires_on_opposite_faces_are_a_thickness_apart() -> None:
-    answer = fit(case_from_dict(cases.frame()))
-    pair = next(g for g in answer.parts if {g.one, g.other} == {"W1", "W2"})
+    gaps = part_gaps(construct(case_from_dict(cases.frame())))
+    pair = next(g for g in gaps if {g.one, g.other} == {"W1", "W2"})
     assert pair.gap_mm == pytest.approx(5.0)
 
 
