@@ -23,6 +23,7 @@ _HOME = {
     "check_file": "frames.checking",
     "check_with_states": "frames.checking",
     "fit": "frames.fitting",
+    "healing": "frames.healing_course",
     "load_case": "frames.casefile",
     "modes": "frames.vibration",
     "movement": "frames.moving",

@@ -13,7 +13,7 @@ from frames.casefile.gap_windows import Window
 from frames.casefile.limb import Corridor, Limb, Room, Wound
 from frames.casefile.loads import Load, Target
 from frames.casefile.parts import BoneHold, Pin, Ring, Rod, Wire
-from frames.casefile.recovery import Healing
+from frames.casefile.recovery import Activity, Healing
 from frames.casefile.winding import Winding
 
 
@@ -68,6 +68,7 @@ class Tables(Part):
     correction: tuple[Correction, ...] = Field(default=(), max_length=100)
     window: tuple[Window, ...] = Field(default=(), max_length=100)
     healing: Healing = Healing()
+    activity: tuple[Activity, ...] = Field(default=(), max_length=50)
     endurance: tuple[Endurance, ...] = Field(default=(), max_length=20)
 
 
@@ -95,6 +96,7 @@ REPEATED: dict[str, type[Part]] = {
     "wound": Wound,
     "correction": Correction,
     "window": Window,
+    "activity": Activity,
     "endurance": Endurance,
 }
 """Tables that may occur many times, ``[[ring]]``."""

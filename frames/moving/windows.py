@@ -12,7 +12,7 @@ from fem.algebra import Array
 from frames.casefile import Case
 from frames.casefile.gap_windows import Window
 
-BEARINGS: Array = (np.arange(1440) + 0.5) / 4.0
+BEARINGS: Array = np.linspace(0.125, 359.875, 1440)
 """Bearings (degrees) at which the cortex is sampled."""
 
 _PERREN = "limit of the tissue, Perren 1978 and 1979, from memory"

@@ -121,8 +121,11 @@ def test_a_tilted_ring_comes_nearer() -> None:
 def test_an_open_ring_leaves_its_opening_free() -> None:
     raw = edited(
         legged(50.0, (-25.0, 0.0), swelling_mm=8.0),
-        lambda raw: raw["ring"][0].update(arc_deg=200.0, opening_bearing_deg=180.0),
+        lambda raw: raw["ring"][0].update(arc_deg=250.0, opening_bearing_deg=180.0),
     )
+    for rod, at in zip(raw["rod"], (30.0, 110.0, 250.0, 330.0) * 3, strict=True):
+        rod["bearing_deg"] = at
+    raw["wire"][0]["bearing_deg"], raw["wire"][1]["bearing_deg"] = 65.0, 115.0
     found = {(r.ring, r.direction): r for r in fit(case_from_dict(raw)).rings}
     assert found["R1", "posterior"].now_mm is None and found["R1", "posterior"].measured
     assert found["R2", "posterior"].swollen_mm == pytest.approx(80.0 - 25.0 - 58.0, abs=0.05)

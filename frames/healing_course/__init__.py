@@ -1,0 +1,5 @@
+"""Weight bearing and healing: allowed load by week, shares of frame and bone, thresholds."""
+
+from frames.healing_course.course import HealingCourse, Week, healing
+
+__all__ = ["HealingCourse", "Week", "healing"]
