@@ -28,6 +28,7 @@ _HOME = {
     "modes": "frames.vibration",
     "movement": "frames.moving",
     "replace": "frames.casefile",
+    "strength": "frames.stressing",
     "tensioning": "frames.dialling",
     "tone_answer": "frames.heard_tone",
 }

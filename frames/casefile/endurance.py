@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from frames.casefile.elastic import MaterialName
-from frames.casefile.fields import Part, Real, between
+from frames.casefile.fields import Part, Real, Text, between
 
 Positive = Annotated[Real, Field(ge=0.1, le=1e12)]
 
@@ -14,7 +14,8 @@ class Endurance(Part):
     """Limits of one material, in place of the built-in ones.
 
     yield_MPa, ultimate_MPa. cycles, amplitude_MPa : points of its line of stress amplitude (fully
-    reversed) against cycles to failure; straight between them when both are drawn as logarithms.
+    reversed) against cycles to failure, from few to many; straight between them when both are drawn
+    as logarithms. source : who says so.
     """
 
     material: MaterialName
@@ -22,3 +23,4 @@ class Endurance(Part):
     ultimate_MPa: Real | None = between(10.0, 5000.0, None)
     cycles: tuple[Positive, ...] | None = Field(default=None, min_length=2, max_length=50)
     amplitude_MPa: tuple[Positive, ...] | None = Field(default=None, min_length=2, max_length=50)
+    source: Text | None = None

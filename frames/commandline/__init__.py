@@ -5,11 +5,11 @@ One file for each command. Exit status of ``check``: 0 targets met (or none set)
 not be written; 130 it was stopped.
 """
 
-from frames.commandline import check, fit, healing, modes, movement, new, tensioning, tone
+from frames.commandline import check, fit, healing, modes, movement, new, strength, tensioning, tone
 from frames.commandline.app import app
 from frames.commandline.running import main
 
-COMMANDS = (new, check, fit, movement, healing, tensioning, modes, tone)
+COMMANDS = (new, check, fit, movement, strength, healing, tensioning, modes, tone)
 """The files whose commands there are, in the order in which help lists them."""
 
 __all__ = ["COMMANDS", "app", "main"]

@@ -17,7 +17,7 @@ def healing_lines(answer: HealingCourse) -> Iterator[Line]:
     yield from table(list(_weeks(answer)), header=2)
     yield Line("  kg: on the scales, standing still. ≥: not reached at the largest load tried.")
     yield Line(f"  Share of the frame: of {answer.test_load_N:.0f} N, standing still.")
-    yield Line("  Bending: of callus alone, the frame slackened. Steps: of this leg, in thousands.")
+    yield Line("  Bending: of callus alone, frame slackened. Steps: of this leg, in thousands.")
     if any(_yields(answer, w) for w in answer.weeks):
         yield from wrapped(
             f"*: at this load the steel of a wire is past its yield stress "

@@ -7,20 +7,20 @@ from typing import Any
 import numpy as np
 
 from frames.assumptions import Assumption, assumed
-from frames.casefile import Case, CaseError, Problem
+from frames.casefile import Bone, Case, CaseError, Problem
 from frames.caution import CAUTION
 from frames.checking import check
 from frames.fracture import SIDES
 from frames.lines import Line
 from frames.moving.cortex import cortex_movement
-from frames.moving.windows import BEARINGS, WindowShare, share_of, windows_of
+from frames.moving.windows import BEARINGS, WindowShare, bounds, share_of, windows_of
 from frames.result_parts import MOVEMENTS, LoadResult
 
 
 @dataclass(frozen=True)
 class CortexPoint:
-    """One side of the outer edge of the cortex: closing across the fracture plane (opening
-    negative) and shift along it, mm; both over the width of the gap, percent."""
+    """One side of an edge of the cortex: closing across the fracture plane (opening negative) and
+    shift along it, mm; both over the width of the gap, percent."""
 
     name: str
     closing_mm: float
@@ -32,23 +32,37 @@ class CortexPoint:
 @dataclass(frozen=True)
 class LoadMovement:
     """Under one load, from the tensioned frame on. gap_movement: at the gap's centre; points: the
-    four sides; windows: share of the cortex in each; meets: the model's gap is open and the bone
-    ends would touch somewhere round the cortex."""
+    four sides of the outer edge of the cortex, inner_points: of the inner edge; closing_mm:
+    smallest and largest round the outer edge; shift_mm and strains: the largest there, as sizes;
+    windows: share of the outer edge in each. meets_percent: share of the outer edge on which the
+    bone ends would pass through each other, as nothing in the case stops them (0 with
+    [bone.contact])."""
 
     name: str
     axial_N: float | None
     gap_movement: dict[str, float]
     points: tuple[CortexPoint, ...]
+    inner_points: tuple[CortexPoint, ...]
+    closing_mm: tuple[float, float]
+    shift_mm: float
+    axial_strain_percent: float
+    shear_strain_percent: float
     windows: tuple[WindowShare, ...]
-    meets: bool
+    meets_percent: float
+
+    @property
+    def meets(self) -> bool:
+        """Whether the bone ends would meet somewhere and the model does not stop them."""
+        return self.meets_percent > 0.0
 
 
 @dataclass(frozen=True)
 class Movement:
-    """All loads; gap_mm across the fracture plane."""
+    """All loads; gap_mm across the fracture plane; touching: the case lets the bone ends touch."""
 
     title: str
     gap_mm: float
+    touching: bool
     loads: tuple[LoadMovement, ...]
     assumptions: tuple[Assumption, ...]
 
@@ -68,22 +82,35 @@ def movement(case: Case) -> Movement:
     if not case.load:
         raise CaseError([Problem("load", "the case has no [[load]], so nothing moves; write one")])
     moved = tuple(_under(case, load) for load in check(case).loads)
-    width = _width(case)
-    return Movement(case.case.title, width, moved, _assumptions(case))
+    touching = case.bone.contact is not None
+    return Movement(case.case.title, _width(case), touching, moved, _assumptions(case))
 
 
 def _under(case: Case, load: LoadResult) -> LoadMovement:
-    bone, r = case.bone, case.bone.outer_mm / 2.0
-    around = cortex_movement(bone, load.gap_movement, BEARINGS, r)
-    sides = cortex_movement(bone, load.gap_movement, np.array(list(SIDES.values())), r)
-    axial, shear = (100.0 * w / sides.width_mm for w in (sides.closing_mm, sides.shift_mm))
-    numbers = np.stack([sides.closing_mm, sides.shift_mm, axial, shear], axis=-1).tolist()
-    points = tuple(CortexPoint(name, *row) for name, row in zip(SIDES, numbers, strict=True))
+    bone = case.bone
+    around = cortex_movement(bone, load.gap_movement, BEARINGS, bone.outer_mm / 2.0)
     values = around.measures
-    shares = tuple(share_of(window, values[window.measure]) for window in windows_of(case))
-    open_gap = bone.contact is None and bone.callus is None
-    meets = open_gap and bool(around.closing_mm.max() >= around.width_mm)
-    return LoadMovement(load.name, load.axial_N, load.gap_movement, points, shares, meets)
+    through = around.closing_mm >= around.width_mm
+    return LoadMovement(
+        load.name,
+        load.axial_N,
+        load.gap_movement,
+        _sides(bone, load, bone.outer_mm / 2.0),
+        _sides(bone, load, bone.inner_mm / 2.0),
+        (float(around.closing_mm.min()), float(around.closing_mm.max())),
+        float(values["shear_mm"].max()),
+        float(values["axial_strain_percent"].max()),
+        float(values["shear_strain_percent"].max()),
+        tuple(share_of(window, values[window.measure]) for window in windows_of(case)),
+        100.0 * float(through.mean()) if bone.contact is None else 0.0,
+    )
+
+
+def _sides(bone: Bone, load: LoadResult, radius_mm: float) -> tuple[CortexPoint, ...]:
+    at = cortex_movement(bone, load.gap_movement, np.array(list(SIDES.values())), radius_mm)
+    axial, shear = (100.0 * w / at.width_mm for w in (at.closing_mm, at.shift_mm))
+    numbers = np.stack([at.closing_mm, at.shift_mm, axial, shear], axis=-1).tolist()
+    return tuple(CortexPoint(name, *row) for name, row in zip(SIDES, numbers, strict=True))
 
 
 def _width(case: Case) -> float:
@@ -95,14 +122,6 @@ def _assumptions(case: Case) -> tuple[Assumption, ...]:
     if case.window:
         return taken
     standard = tuple(
-        Assumption(f'window "{w.name}"', _bounds(w.at_least, w.at_most, w.measure), w.source or "")
-        for w in windows_of(case)
+        Assumption(f'window "{w.name}"', bounds(w), w.source or "") for w in windows_of(case)
     )
     return (*standard, *taken)
-
-
-def _bounds(low: float | None, high: float | None, measure: str) -> str:
-    unit = "%" if measure.endswith("percent") else "mm"
-    if low is None:
-        return f"up to {high:g} {unit}"
-    return f"from {low:g} {unit}" if high is None else f"{low:g} to {high:g} {unit}"

@@ -27,7 +27,7 @@ STANDARD = (
     ),
     Window(name="lamellar bone", measure="axial_strain_percent", at_most=2.0, source=_PERREN),
     Window(
-        name="cartilage, fibrous tissue",
+        name="cartilage and fibrous tissue",
         measure="axial_strain_percent",
         at_most=10.0,
         source=_PERREN,
@@ -75,3 +75,16 @@ def share_of(window: Window, values: Array) -> WindowShare:
         float(values.min()),
         float(values.max()),
     )
+
+
+def unit_of(measure: str) -> str:
+    """Unit in which a measure is shown."""
+    return "%" if measure.endswith("percent") else "mm"
+
+
+def bounds(window: Window | WindowShare) -> str:
+    """Bounds of a window in words."""
+    unit, low, high = unit_of(window.measure), window.at_least, window.at_most
+    if low is None:
+        return f"up to {high:g} {unit}"
+    return f"from {low:g} {unit}" if high is None else f"{low:g} to {high:g} {unit}"

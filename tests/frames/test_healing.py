@@ -62,11 +62,12 @@ def test_callus_alone_is_what_it_adds_to_the_frame() -> None:
 
 
 def test_share_of_the_frame_is_that_of_springs_side_by_side() -> None:
-    """K_f / (K_f + K_c); 10 % when callus is nine times as stiff as the frame."""
+    """K_f / (K_f + K_c); 10 % when callus is nine times as stiff as the frame. (Callus much stiffer
+    works in line with the bone between the wires, which gives too.)"""
     case = case_from_dict(course_case())
     K_f = check(case).stiffness["axial_N_per_mm"]
     area = math.pi / 4.0 * (26.0**2 - 14.0**2)
-    nine = replace(case, {"healing.E_MPa": [0.5, 9.0 * K_f * 2.0 / area, 50.0]})
+    nine = replace(case, {"healing.E_MPa": [0.5, 9.0 * K_f * 2.0 / area, 5.0]})
     for week in healing(nine).weeks:
         K_c = week.E_MPa * area / 2.0
         assert week.frame_share_percent == pytest.approx(100.0 * K_f / (K_f + K_c), rel=0.03)

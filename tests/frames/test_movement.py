@@ -11,7 +11,7 @@ import pytest
 from frames import CaseError, case_from_dict, check
 from frames.casefile import Bone
 from frames.casefile.gap_windows import Window
-from frames.moving import movement
+from frames.moving import Movement, movement
 from frames.moving.cortex import cortex_movement
 from frames.moving.windows import BEARINGS, STANDARD, share_of
 from frames.result_parts import MOVEMENTS
@@ -123,7 +123,40 @@ def test_windows_of_the_case_take_the_place_of_the_standard_ones() -> None:
 
 def test_bone_ends_that_would_meet_are_told() -> None:
     raw = cases.frame(loads=[axial("light", 20.0), axial("heavy", 400.0)])
-    assert [load.meets for load in movement(case_from_dict(raw)).loads] == [False, True]
+    light, heavy = movement(case_from_dict(raw)).loads
+    assert (light.meets_percent, heavy.meets_percent) == (0.0, 100.0)
+    raw["bone"]["contact"] = {"friction": 0.0}
+    assert not any(load.meets for load in movement(case_from_dict(raw)).loads), "they are stopped"
+
+
+def test_ends_meet_on_an_arc_and_the_inner_edge_moves_less() -> None:
+    """Closing d + A cos(β - β0) passes the width g over the share arccos((g - d) / A) / π; tilt at
+    the inner edge is that of the outer one by their radii."""
+    raw = cases.frame(gap=1.6, loads=[axial("off", 100.0, offset_mm=[0, 25])])
+    load = movement(case_from_dict(raw)).loads[0]
+    closing = np.array([p.closing_mm for p in load.points])
+    amplitude = math.hypot(closing[0] - closing[2], closing[1] - closing[3]) / 2.0
+    share = math.acos((1.6 - closing.mean()) / amplitude) / math.pi
+    assert 0.05 < share < 0.95, "else this tries nothing"
+    assert load.meets_percent == pytest.approx(100.0 * share, abs=0.1)
+    assert load.closing_mm[1] == pytest.approx(closing.mean() + amplitude, rel=1e-4)
+    inner = np.array([p.closing_mm for p in load.inner_points])
+    np.testing.assert_allclose(
+        (inner - inner.mean()) / (closing - closing.mean()), 14.0 / 26.0, rtol=1e-6
+    )
+
+
+def test_shear_that_no_window_bounds_is_told() -> None:
+    twist = {"name": "twist", "force_N": [0, 0, 0], "moment_Nm": [0, 0, 5], "at": "knee"}
+    raw = cases.frame(loads=[twist])
+    text = _text(movement(case_from_dict(raw)))
+    assert "no window bounds it" in text
+    raw["window"] = [{"name": "mine", "measure": "shear_mm", "at_most": 0.1}]
+    assert "no window bounds it" not in _text(movement(case_from_dict(raw)))
+
+
+def _text(answer: Movement) -> str:
+    return " ".join(line.text.strip() for line in answer.lines())
 
 
 def test_no_load_and_wrong_windows_are_refused() -> None:
