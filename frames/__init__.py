@@ -22,6 +22,7 @@ _HOME = {
     "check": "frames.checking",
     "check_file": "frames.checking",
     "check_with_states": "frames.checking",
+    "compare": "frames.comparing",
     "fit": "frames.fitting",
     "healing": "frames.healing_course",
     "load_case": "frames.casefile",

@@ -5,11 +5,22 @@ One file for each command. Exit status of ``check``: 0 targets met (or none set)
 not be written; 130 it was stopped.
 """
 
-from frames.commandline import check, fit, healing, modes, movement, new, strength, tensioning, tone
+from frames.commandline import (
+    check,
+    compare,
+    fit,
+    healing,
+    modes,
+    movement,
+    new,
+    strength,
+    tensioning,
+    tone,
+)
 from frames.commandline.app import app
 from frames.commandline.running import main
 
-COMMANDS = (new, check, fit, movement, strength, healing, tensioning, modes, tone)
+COMMANDS = (new, check, compare, fit, movement, strength, healing, tensioning, modes, tone)
 """The files whose commands there are, in the order in which help lists them."""
 
 __all__ = ["COMMANDS", "app", "main"]

@@ -30,12 +30,12 @@ def strength_lines(answer: Strength) -> Iterator[Line]:
     )
     yield from table(list(_rows(answer)), header=2)
     yield Line(
-        "  Rings without their holes; swing: half the change by the load; cycles: to failure.",
+        "  Rings without holes; swing: half the change by load; cycles: to failure.",
         "faint",
     )
     short_lived = [p for p in answer.parts if p.enough is False]
     if short_lived:
-        names = ", ".join(f"{p.kind} {p.name}" for p in short_lived[:8])
+        names = ", ".join(_named(p) for p in short_lived[:8])
         more = f" and {len(short_lived) - 8} more" if len(short_lived) > 8 else ""
         yield from wrapped(
             f"Under their hardest load these would not outlive {answer.cycles:.3g} cycles: "
@@ -58,7 +58,7 @@ def _rows(answer: Strength) -> Iterator[list[str]]:
     for kind in KINDS:
         for p in [p for p in answer.parts if p.kind == kind][:PER_KIND]:
             yield [
-                short(p.name if p.name.startswith(kind) else f"{kind} {p.name}", 22),
+                short(_named(p), 22),
                 f"{p.stress_MPa:.0f}",
                 "-" if p.share_percent is None else f"{p.share_percent:.0f} %",
                 short(p.load, 11),
@@ -68,10 +68,17 @@ def _rows(answer: Strength) -> Iterator[list[str]]:
             ]
 
 
+def _named(part: PartStress) -> str:
+    own = part.name.startswith(part.kind)
+    return part.name if own else f"{part.kind} {part.name}"
+
+
 def _life(part: PartStress) -> str:
     if part.enough is None:
         return "-"
-    return "no end" if part.life_cycles is None else f"{part.life_cycles:.0e}"
+    if part.life_cycles is None:
+        return "no end"
+    return f"{part.life_cycles:.0e}" if part.life_cycles >= 1.0 else "none"
 
 
 def _clamps(answer: Strength) -> Iterator[Line]:
