@@ -6,7 +6,7 @@ from frames.caution import CAUTION
 from frames.comparing.comparison import Comparison, Row
 from frames.lines import Line, heading, number, short, table, wrapped
 
-ACROSS = 4
+ACROSS = 3
 """So many frames stand side by side; more follow below."""
 BAR = 30
 MOST_CHANGES = 12
@@ -57,7 +57,7 @@ def _cells(row: Row, block: list[int]) -> list[str]:
         value, change = row.values[i], row.change_percent[i]
         cells.append("-" if value is None else number(value))
         if i:
-            cells.append("" if change is None else f"{change:+.0f} %")
+            cells.append("" if change is None else f"{round(change) + 0:+d} %")
     return cells
 
 

@@ -106,7 +106,7 @@ def _wires(checked: Checked, place: Construct, cycles: float) -> Iterator[PartSt
     for i, w in enumerate(place.wires):
         limits = limits_for(place.case, w.wire.material or DEFAULT_MATERIAL, w.wire.yield_MPa)
         swing = np.abs(under[:, i : i + 1] - rest[i])
-        at = "at a clamp or cortex"
+        at = "at clamp or bone"
         yield _judged(
             "wire", w.wire.name, at, rest[i : i + 1], under[:, i : i + 1], swing, checked, limits,
             cycles,

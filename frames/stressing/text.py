@@ -98,8 +98,8 @@ def _clamps(answer: Strength) -> Iterator[Line]:
         c = max(answer.clamps, key=lambda c: c.tension_N)
         yield from wrapped(
             f"The case gives no slip_N or bolt_torque_Nm. The largest tension, {c.tension_N:.0f} N "
-            f"in {c.wire} under {c.load!r}, asks for about {c.torque_Nm:.0f} N·m on its bolts (8 "
-            "N·m held 900 N, Vet Surg 2002;31:571-6).",
+            f"in {c.wire} under {c.load!r}, asks for about {c.torque_Nm:.0f} N·m on its bolts "
+            "(8 N·m held 900 N, Vet Surg 2002;31:571-6).",
             "    ",
             "",
             first="  ",
