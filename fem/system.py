@@ -301,4 +301,4 @@ def node_displacements(system: System, u: Array) -> Array:
     d[..., c.kept] = u
     d[..., c.internal] = u @ c.recover.T
     flat = d.reshape(-1, T.shape[1])
-    return np.asarray((T @ flat.T).T.reshape(*u.shape[:-1], -1, 6))
+    return np.asarray((T @ flat.T).T.reshape(*u.shape[:-1], T.shape[0] // 6, 6))

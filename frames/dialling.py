@@ -46,7 +46,9 @@ class Tensioning:
 
     def lines(self) -> Iterator[Line]:
         """As text: one line per wire in order, then what every wire is left with."""
-        return tensioning_lines(self)
+        yield from tensioning_lines(self)
+        yield Line("")
+        yield from wrapped(CAUTION, "", "faint")
 
 
 def tensioning(case: Case) -> Tensioning:
@@ -112,8 +114,6 @@ def tensioning_lines(answer: Tensioning) -> Iterator[Line]:
         rows.append([w.name, _ends(w.legs_N, "{:.0f}"), _ends(w.tone_Hz, "{:.0f}")])
     yield from table(rows, header=2)
     yield Line("  Two numbers: leg at the start, leg at the end (clamp to bone).", "faint")
-    yield Line("")
-    yield from wrapped(CAUTION, "", "faint")
 
 
 def _ends(values: tuple[float | None, float | None], how: str) -> str:

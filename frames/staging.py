@@ -19,6 +19,7 @@ since what has been drawn out is stretched like the rest.
 """
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -103,7 +104,7 @@ def tension_at_once(parts: Discretised, system: System, law: Law, u: Array) -> T
     law : wires not laid yet; u (1, n).
     """
     every = tuple(range(len(parts.wire_names)))
-    stage = _Stages(parts, system, law, u)
+    stage = Stages(parts, system, law, u)
     stage.run(every, wire_pulls(parts.construct.case), np.zeros(len(every)))
     return stage.done()
 
@@ -115,15 +116,15 @@ def tension_in_turn(
     given.
     """
     case = parts.construct.case
-    stages = _Stages(parts, system, law, u)
+    stages = Stages(parts, system, law, u)
     dial = wire_pulls(case) if dial is None else dial
     for wires in tensioning_order(case):
         stages.run(wires, dial, drops(case))
     return stages.done()
 
 
-class _Stages:
-    """The frame while it is tensioned."""
+class Stages:
+    """The frame while it is tensioned, from wires not laid yet on."""
 
     def __init__(self, parts: Discretised, system: System, law: Law, u: Array) -> None:
         assert system.model.held_wires is not None
@@ -137,16 +138,25 @@ class _Stages:
         if law.misfit is not None and law.misfit.any():  # else it stands as built
             self.step = self._solve("frame before tensioning")
 
-    def run(self, which: Sequence[int], dial: Array, drop: Array) -> None:
-        """One stage: the wires of these numbers."""
+    def branch(self) -> "Stages":
+        """The same frame, to go on with in another way."""
+        other = copy(self)
+        other.stages = list(self.stages)
+        return other
+
+    def run(self, which: Sequence[int], dial: Array, drop: Array, *, again: bool = False) -> None:
+        """One stage: the wires of these numbers. again: they are locked already and are tensioned
+        once more; their take-up then counts from when they were laid."""
         rows = list(which)
         chosen = np.isin(np.arange(len(self.wires.names)), which)
         names = tuple(self.wires.names[i] for i in which)
         words = f"tensioning {', '.join(names)}"
-        laid = lay(self.wires, self.holds, self._state(), self._past(), chosen)
+        laid = self._past()
+        if not again:
+            laid = lay(self.wires, self.holds, self._state(), laid, chosen)
         self._set(laid)
         first = self._beads_first(dial)
-        if not np.array_equal(first[rows], dial[rows], equal_nan=True):
+        if not again and not np.array_equal(first[rows], dial[rows], equal_nan=True):
             self._set(laid.pulled(chosen, first))
             self.step = self._solve(f"{words}, bead drawn onto the bone")
         self._set(self._past().pulled(chosen, dial))
