@@ -23,6 +23,7 @@ _HOME = {
     "check_file": "frames.checking",
     "check_with_states": "frames.checking",
     "compare": "frames.comparing",
+    "correction": "frames.correcting",
     "fit": "frames.fitting",
     "healing": "frames.healing_course",
     "load_case": "frames.casefile",

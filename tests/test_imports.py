@@ -21,6 +21,7 @@ HEAVY = {
     "pyvista": ["frames/picture/render.py"],
     "vtkmodules": [],
     "matplotlib": [
+        "frames/picture/bars.py",
         "frames/picture/colour.py",
         "frames/picture/painter.py",
         "frames/picture/pen.py",

@@ -12,6 +12,12 @@ from frames.casefile.problems import Problem
 from frames.casefile.recovery import Healing
 from frames.casefile.tables import Tables
 
+LEAST_MODULUS = 0.001
+"""MPa, as for [bone.callus]."""
+
+LEAST_STRAIN = 0.01
+"""Percent."""
+
 
 def _bone_inside(tables: Tables, limb: Limb, place: str) -> Iterator[Problem]:
     outer = tables.bone.outer_mm / 2.0
@@ -81,6 +87,20 @@ def _points(place: str, along: str, first: Any, across: str, second: Any) -> Ite
 
 def _curve(_tables: Tables, healing: Healing, place: str) -> Iterator[Problem]:
     yield from _points(place, "week", healing.week, "E_MPa", healing.E_MPa)
+    if any(0.0 < E < LEAST_MODULUS for E in healing.E_MPa):
+        yield Problem(f"{place}, E_MPa", f"must be {LEAST_MODULUS:g} MPa or more", healing.E_MPa)
+    if healing.strain_by_week_percent is not None:
+        limits = healing.strain_by_week_percent
+        if len(limits) != len(healing.week):
+            yield Problem(
+                f"{place}, strain_by_week_percent",
+                f"needs a value for each of the {len(healing.week)} of week",
+                limits,
+            )
+        if any(limit < LEAST_STRAIN for limit in limits):
+            yield Problem(
+                f"{place}, strain_by_week_percent", f"must be {LEAST_STRAIN:g} % or more", limits
+            )
 
 
 def _line(_tables: Tables, limits: Endurance, place: str) -> Iterator[Problem]:

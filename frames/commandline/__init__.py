@@ -8,6 +8,7 @@ not be written; 130 it was stopped.
 from frames.commandline import (
     check,
     compare,
+    correct,
     fit,
     healing,
     modes,
@@ -20,7 +21,7 @@ from frames.commandline import (
 from frames.commandline.app import app
 from frames.commandline.running import main
 
-COMMANDS = (new, check, compare, fit, movement, strength, healing, tensioning, modes, tone)
+COMMANDS = (new, check, compare, fit, movement, strength, healing, tensioning, correct, modes, tone)
 """The files whose commands there are, in the order in which help lists them."""
 
 __all__ = ["COMMANDS", "app", "main"]

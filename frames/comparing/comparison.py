@@ -5,47 +5,40 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from fem import FemError
+from frames.assumptions import Assumption
 from frames.casefile import Case, CaseError, Problem
 from frames.caution import CAUTION
 from frames.checking import check
-from frames.comparing.changes import Change, changes
+from frames.comparing.differences import Difference, differences
+from frames.comparing.rows import Row, TargetRow, number_rows, target_rows
 from frames.lines import Line
-from frames.quantities import QUANTITIES
 from frames.result import Result
 
 
 @dataclass(frozen=True)
-class Row:
-    """One number of all frames: label, load (None without), unit; values, None where a frame has
-    none; change_percent against the first frame."""
-
-    quantity: str
-    label: str
-    load: str | None
-    unit: str
-    values: tuple[float | None, ...]
-    change_percent: tuple[float | None, ...]
-
-
-@dataclass(frozen=True)
 class FrameVerdict:
-    """name of the frame; verdict of its own targets; targets missed of how many; reason why it
-    could not be solved, None when it was; changes against the first frame."""
+    """One frame. letter: it goes by in tables; name: made different from the others'; verdict of
+    its own targets; warnings: kinds of them; sticking: as in ``Result``; unsolved: why it could
+    not be solved, None when it was."""
 
+    letter: str
     name: str
+    title: str
     verdict: str
-    missed: int
-    targets: int
+    warnings: tuple[str, ...]
+    sticking: bool
     unsolved: str | None
-    changes: tuple[Change, ...]
 
 
 @dataclass(frozen=True)
 class Comparison:
-    """frames in the order given, rows of numbers."""
+    """Frames in the order given, what differs between their cases, rows of numbers, targets."""
 
     frames: tuple[FrameVerdict, ...]
+    differences: tuple[Difference, ...]
     rows: tuple[Row, ...]
+    targets: tuple[TargetRow, ...]
+    assumptions: tuple[Assumption, ...]
 
     @property
     def solved(self) -> bool:
@@ -53,8 +46,44 @@ class Comparison:
         return any(f.unsolved is None for f in self.frames)
 
     def to_dict(self) -> dict[str, Any]:
-        """Content of its result file."""
-        return {"format": "tautring comparison", "version": 1, **asdict(self), "caution": CAUTION}
+        """Content of its result file; values stand under the names of the frames that have one."""
+        return {
+            "format": "tautring comparison",
+            "version": 1,
+            "frames": [asdict(f) for f in self.frames],
+            "differences": [
+                {"kind": d.kind, "parts": list(d.parts), "key": d.key, "values": self._by(d.values)}
+                for d in self.differences
+            ],
+            "rows": [
+                {
+                    "name": row.name,
+                    "quantity": row.quantity,
+                    "load": row.load,
+                    "unit": row.unit,
+                    "values": self._by(row.values),
+                    "change_percent": self._by(row.change_percent),
+                }
+                for row in self.rows
+            ],
+            "targets": [
+                {
+                    "name": target.label,
+                    "unit": target.unit,
+                    "at_least": target.at_least,
+                    "at_most": target.at_most,
+                    "values": self._by([r and r.value for r in target.results]),
+                    "meets": self._by([r and r.meets for r in target.results]),
+                }
+                for target in self.targets
+            ],
+            "assumptions": [asdict(a) for a in self.assumptions],
+            "caution": CAUTION,
+        }
+
+    def _by(self, values: Sequence[Any]) -> dict[str, Any]:
+        pairs = zip(self.frames, values, strict=True)
+        return {frame.name: value for frame, value in pairs if value is not None}
 
     def lines(self) -> Iterator[Line]:
         """As text."""
@@ -68,33 +97,48 @@ def compare(
     names: Sequence[str] | None = None,
     say: Callable[[str], None] = lambda _words: None,
 ) -> Comparison:
-    """Check every case; one that cannot be solved tells why. Raises ``CaseError`` for fewer than
-    two."""
+    """Check every case; one that cannot be solved keeps its place and tells why.
+
+    names : what the frames are called, their titles unless given; names that come again get a
+    number. Raises ``CaseError`` for fewer than two cases, ValueError when there is not one name for
+    each.
+    """
     if len(cases) < 2:
         raise CaseError([Problem("", "give at least two cases to compare")])
-    called = _unique([c.case.title for c in cases] if names is None else names)
+    if names is not None and len(names) != len(cases):
+        raise ValueError(f"there are {len(cases)} cases and {len(names)} names for them")
     results: list[Result | None] = []
-    reasons: list[str | None] = []
-    for case, name in zip(cases, called, strict=True):
+    frames: list[FrameVerdict] = []
+    called = _unique([c.case.title for c in cases] if names is None else names)
+    for number, (case, name) in enumerate(zip(cases, called, strict=True)):
         say(f"checking {name}")
-        try:
-            results.append(check(case))
-            reasons.append(None)
-        except FemError as error:
-            results.append(None)
-            reasons.append(str(error))
-    frames = tuple(
-        FrameVerdict(
-            name,
-            "not solved" if result is None else result.verdict,
-            0 if result is None else sum(not t.meets for t in result.targets),
-            len(case.target),
-            reason,
-            changes(cases[0], case),
-        )
-        for case, name, result, reason in zip(cases, called, results, reasons, strict=True)
+        result, reason = _checked(case)
+        results.append(result)
+        frames.append(_verdict(_letter(number), name, case, result, reason))
+    return Comparison(
+        tuple(frames),
+        differences(cases),
+        tuple(number_rows(results)),
+        tuple(target_rows(results)),
+        _assumptions(results),
     )
-    return Comparison(frames, tuple(_rows(results)))
+
+
+def _checked(case: Case) -> tuple[Result | None, str | None]:
+    # loads that come and go leave what is compared as it is, and take long
+    try:
+        return check(case.model_copy(update={"history": ()})), None
+    except FemError as error:
+        return None, str(error)
+
+
+def _verdict(
+    letter: str, name: str, case: Case, result: Result | None, reason: str | None
+) -> FrameVerdict:
+    kinds = () if result is None else tuple(dict.fromkeys(w.kind for w in result.warnings))
+    verdict = "not solved" if result is None else result.verdict
+    sticks = result is not None and result.sticking
+    return FrameVerdict(letter, name, case.case.title, verdict, kinds, sticks, reason)
 
 
 def _unique(names: Sequence[str]) -> list[str]:
@@ -108,35 +152,13 @@ def _unique(names: Sequence[str]) -> list[str]:
     return found
 
 
-_UNDER_LOAD = ("closing_mm", "shear_mm", "wire_tension_min_N", "wire_peak_stress_MPa")
+def _letter(number: int) -> str:
+    """A to Z, then AA, AB and so on."""
+    before, own = divmod(number, 26)
+    return (_letter(before - 1) if before else "") + chr(ord("A") + own)
 
 
-def _rows(results: Sequence[Result | None]) -> Iterator[Row]:
-    solved = [r for r in results if r is not None]
-    if not solved:
-        return
-    for name in solved[0].stiffness:
-        yield _row(name, None, [None if r is None else r.stiffness[name] for r in results])
-    for load in dict.fromkeys(one.name for r in solved for one in r.loads):
-        for name in _UNDER_LOAD:
-            values = [_under(r, load, name) for r in results]
-            if any(v is not None for v in values):
-                yield _row(name, load, values)
-
-
-def _under(result: Result | None, load: str, name: str) -> float | None:
-    from frames.result import quantity
-
-    if result is None:
-        return None
-    try:
-        return quantity(result, name, load)
-    except KeyError:
-        return None
-
-
-def _row(name: str, load: str | None, values: list[float | None]) -> Row:
-    first = values[0]
-    change = tuple(None if v is None or not first else 100.0 * (v / first - 1.0) for v in values)
-    q = QUANTITIES[name]
-    return Row(name, q.label, load, q.unit, tuple(values), change)
+def _assumptions(results: Sequence[Result | None]) -> tuple[Assumption, ...]:
+    """Of all frames, each once."""
+    taken = [a for r in results if r is not None for a in r.assumptions]
+    return tuple(dict.fromkeys(Assumption(a.key, a.value, a.source) for a in taken))

@@ -2,8 +2,8 @@
 
 The largest movement across the fracture plane round the cortex, w(F), grows with the load F. With
 m the bound, w(F) = m is sought by the secant through the last load and no load at first (w is
-nearly straight), then by regula falsi (Illinois) inside the bracket, to 0.1 % of m. A load that the
-frame cannot carry (it would tilt away) counts as too large.
+nearly straight), then by the secant inside the bracket, kept off its ends, to 0.1 % of m. A
+load that the frame cannot carry (it would tilt away) counts as too large.
 """
 
 from collections.abc import Callable
@@ -12,20 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from fem import FemError
-from frames.casefile import Load
-from frames.gap import gap_directions
-from frames.load_results import load_result, named_movement
-from frames.load_states import solve_loads
-from frames.loading import load_vector
-from frames.moving.cortex import cortex_movement
-from frames.moving.windows import BEARINGS
-from frames.pretension import Pretensioned
-from frames.result_parts import LoadResult
-from frames.wire_answers import wire_peak_stress
 
 TOLERANCE = 1e-3
 MOST_TRIALS = 30
-SMALL_N = 1.0
 
 
 @dataclass(frozen=True)
@@ -37,25 +26,6 @@ class Allowed:
     movement_mm: float
     capped: bool
     limited: bool
-
-
-def largest_movement(pre: Pretensioned, load_N: float) -> float:
-    """mm across the fracture plane, the largest round the cortex, under a load along the bone."""
-    vector = load_vector(Load(name="allowed", axial_N=load_N), pre.parts, pre.system)
-    u = solve_loads(pre, [vector]).solution.u[0]
-    move = named_movement(gap_directions(pre.parts, pre.system).T @ (u - pre.u))
-    bone = pre.parts.construct.case.bone
-    return float(
-        np.abs(cortex_movement(bone, move, BEARINGS[::15], bone.outer_mm / 2).closing_mm).max()
-    )
-
-
-def under_load(pre: Pretensioned, load_N: float) -> LoadResult:
-    """All answers under a load along the bone."""
-    vector = load_vector(Load(name="load", axial_N=load_N), pre.parts, pre.system)
-    states = solve_loads(pre, [vector])
-    peak = wire_peak_stress(pre.parts)(states.solution.response)
-    return load_result(pre, vector, states, peak, 0)
 
 
 def allowed_load(

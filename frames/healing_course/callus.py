@@ -28,6 +28,16 @@ def modulus(healing: Healing, week: float) -> float:
     return exp(float(np.interp(week, healing.week, E)))
 
 
+def bound_at(healing: Healing, week: float, width_mm: float) -> float:
+    """Movement across the gap, mm, that is not exceeded in a week: the smaller of the bounds of
+    movement and of strain."""
+    limits = healing.strain_by_week_percent
+    strain = healing.strain_at_most_percent
+    if limits is not None:
+        strain = exp(float(np.interp(week, healing.week, np.log(np.asarray(limits)))))
+    return min(healing.movement_at_most_mm, strain / 100.0 * width_mm)
+
+
 def weeks_of(healing: Healing) -> Array:
     """Weeks at which answers are given, the last of the curve among them."""
     first, last = healing.week[0], healing.week[-1]
@@ -54,12 +64,13 @@ def callus_bending(bone: Bone) -> float:
 def when_reached(weeks: Array, values: Array, threshold: float, *, falling: bool) -> float | None:
     """First week at which values (k,) pass a threshold, their logarithm straight between weeks;
     None when they do not."""
+    values = np.maximum(values, 1e-9)  # the logarithm of what there is none of
     over = values <= threshold if falling else values >= threshold
     if not over.any():
         return None
     i = int(np.argmax(over))
-    if i == 0:
-        return float(weeks[0])
+    if i == 0 or np.isnan(values[i - 1]):
+        return float(weeks[i])
     a, b = log(values[i - 1]), log(values[i])
     share = (log(threshold) - a) / (b - a)
     return float(weeks[i - 1] + share * (weeks[i] - weeks[i - 1]))

@@ -20,60 +20,27 @@ from typing import Any
 
 import numpy as np
 
-from fem import FemError, MechanismError
 from frames.assumptions import Assumption, assumed
-from frames.built import built
 from frames.casefile import Case
 from frames.caution import CAUTION
-from frames.freedom import explained
-from frames.gap import gap_compliance, named_stiffnesses
 from frames.healing_course.activities import activities_of
-from frames.healing_course.allowed import Allowed, allowed_load, largest_movement, under_load
+from frames.healing_course.bridged import bridged
 from frames.healing_course.callus import (
-    callus_bending,
+    bound_at,
     modulus,
     weeks_of,
     when_reached,
     with_callus,
 )
+from frames.healing_course.weeks import TEST_LOAD_N, Asked, Week, week_of
 from frames.lines import Line
 from frames.moving.cortex import cortex_movement
-from frames.pretension import Pretensioned, pretension
 from frames.result_parts import MOVEMENTS
 from frames.sizes import STANDARD_GRAVITY
-from frames.supports import held_at_ankle
 
 BENDING_THRESHOLD = 15.0
 FRAME_SHARE_THRESHOLD = 10.0
-LARGEST_BODY_WEIGHTS = 3.5
 LARGEST_N = 3000.0
-TEST_LOAD_N = 200.0
-
-
-@dataclass(frozen=True)
-class Week:
-    """One week. E_MPa of callus; allowed_N along the bone, at_least: the bounds are not reached at
-    the largest load tried; unstable: more load has no equilibrium; kg and body_weight_percent: the
-    same on the scales; movement_mm at the cortex and strain_percent there; wire_peak_stress_MPa at
-    that load; axial stiffness (N/mm); frame_share_percent of a static test load; callus_Nm_per_deg:
-    bending stiffness with the frame slackened; steps: of this leg since the operation."""
-
-    week: float
-    E_MPa: float
-    allowed_N: float
-    at_least: bool
-    unstable: bool
-    allowed_kg: float
-    body_weight_percent: float | None
-    movement_mm: float
-    strain_percent: float
-    wire_peak_stress_MPa: float | None
-    axial_N_per_mm: float
-    bending_ap_Nm_per_deg: float
-    torsion_Nm_per_deg: float
-    frame_share_percent: float
-    callus_Nm_per_deg: float
-    steps: float
 
 
 @dataclass(frozen=True)
@@ -91,14 +58,14 @@ class ActivityCourse:
 
 @dataclass(frozen=True)
 class HealingCourse:
-    """All weeks. bound_mm: movement across the fracture plane that is not exceeded; test_load_N: of
-    the frame's share; bending_week, share_week: when the published thresholds would be measured."""
+    """All weeks. bound_mm: movement across the fracture plane that is exceeded in none (the largest
+    of the weeks' own); gap_mm: width of the gap across it; test_load_N: of the frame's share;
+    bending_week, share_week: when the published thresholds would be measured."""
 
     title: str
     bound_mm: float
     gap_mm: float
     test_load_N: float
-    wire_yield_MPa: float | None
     weeks: tuple[Week, ...]
     activities: tuple[ActivityCourse, ...]
     bending_week: float | None
@@ -120,90 +87,42 @@ class HealingCourse:
 def healing(case: Case, say: Callable[[str], None] = lambda _words: None) -> HealingCourse:
     """Week by week. Raises ``FemError`` when the frame cannot be solved."""
     width = cortex_movement(case.bone, dict.fromkeys(MOVEMENTS, 0.0), np.zeros(1), 1.0).width_mm
-    wanted = case.healing
-    bound = min(wanted.movement_at_most_mm, wanted.strain_at_most_percent / 100.0 * width)
     mass = case.case.body_mass_kg
     weight = None if mass is None else mass * STANDARD_GRAVITY
-    largest = LARGEST_N if weight is None else LARGEST_BODY_WEIGHTS * weight
-    times = weeks_of(wanted)
+    times = weeks_of(case.healing)
+    frame = bridged(case, modulus(case.healing, float(times[0])))
     weeks: list[Week] = []
+    growth = 1.0
     for time in times.tolist():
         say(f"week {time:g} of {times[-1]:g}")
-        weeks.append(_week(case, time, bound, width, largest, weight, weeks[-1:]))
+        bound = bound_at(case.healing, time, width)
+        week = week_of(frame, Asked(time, bound, width, _largest(case, weight), weight, growth))
+        if not (week.at_least or week.unstable):
+            growth = week.allowed_N / (week.axial_N_per_mm * bound)
+        weeks.append(week)
     bending = np.array([w.callus_Nm_per_deg for w in weeks])
-    share = np.array([w.frame_share_percent for w in weeks])
-    yields = [w.yield_MPa for w in case.wire]
+    share = np.array(
+        [np.nan if w.frame_share_percent is None else w.frame_share_percent for w in weeks]
+    )
     return HealingCourse(
         title=case.case.title,
-        bound_mm=bound,
+        bound_mm=max(w.bound_mm for w in weeks),
         gap_mm=width,
         test_load_N=TEST_LOAD_N,
-        wire_yield_MPa=min(yields) if yields else None,
         weeks=tuple(weeks),
         activities=tuple(_activities(case, weight, times, weeks)),
         bending_week=when_reached(times, bending, BENDING_THRESHOLD, falling=False),
         share_week=when_reached(times, share, FRAME_SHARE_THRESHOLD, falling=True),
-        notes=tuple(_notes(case, weight)),
+        notes=tuple(_notes(case, weight, max(w.movement_mm for w in weeks) > width)),
         assumptions=_assumptions(case),
     )
 
 
-def _week(
-    case: Case,
-    time: float,
-    bound: float,
-    width: float,
-    largest: float,
-    weight: float | None,
-    before: list[Week],
-) -> Week:
-    E = modulus(case.healing, time)
-    parts = built(with_callus(case, E))
-    try:
-        pre = pretension(parts)
-    except MechanismError as error:
-        raise explained(error, parts) from error
-    stiffness = _stiffness(pre)
-    guess = stiffness["axial_N_per_mm"] * bound
-    found: Allowed = allowed_load(lambda F: largest_movement(pre, F), bound, largest, guess)
-    stress = None
-    if case.wire and found.load_N > 0.0:
-        stress = max(w.peak_stress_MPa for w in under_load(pre, found.load_N).wires)
-    return Week(
-        week=time,
-        E_MPa=E,
-        allowed_N=found.load_N,
-        at_least=found.capped,
-        unstable=found.limited,
-        allowed_kg=found.load_N / STANDARD_GRAVITY,
-        body_weight_percent=None if weight is None else 100.0 * found.load_N / weight,
-        movement_mm=found.movement_mm,
-        strain_percent=100.0 * found.movement_mm / width,
-        wire_peak_stress_MPa=stress,
-        axial_N_per_mm=stiffness["axial_N_per_mm"],
-        bending_ap_Nm_per_deg=stiffness["bending_ap_Nm_per_deg"],
-        torsion_Nm_per_deg=stiffness["torsion_Nm_per_deg"],
-        frame_share_percent=_frame_share(pre),
-        callus_Nm_per_deg=callus_bending(parts.construct.case.bone),
-        steps=case.healing.steps_per_day * 7.0 * time,
-    )
-
-
-def _stiffness(pre: Pretensioned) -> dict[str, float]:
-    held = held_at_ankle(pre.parts, pre.system)
-    C = gap_compliance(pre.parts, pre.system, pre.response.tangent, "with callus", held)
-    return named_stiffnesses(C)
-
-
-def _frame_share(pre: Pretensioned) -> float:
-    for load in (TEST_LOAD_N, TEST_LOAD_N / 4.0):
-        try:
-            bone = under_load(pre, load).bone_share_percent
-        except FemError:
-            continue
-        assert bone is not None
-        return 100.0 - bone
-    return float("nan")
+def _largest(case: Case, weight: float | None) -> float:
+    """No larger load is tried, N: enough for all activities."""
+    if weight is None:
+        return LARGEST_N
+    return weight * max(a.times_body_weight for a in activities_of(case))
 
 
 def _activities(
@@ -224,21 +143,50 @@ def _activities(
         )
 
 
-def _notes(case: Case, weight: float | None) -> Iterator[str]:
+def _notes(case: Case, weight: float | None, meets: bool) -> Iterator[str]:
+    if meets:
+        yield (
+            "The bounds allow more movement than the gap is wide: the bone ends would meet before, "
+            "and nothing stops them here."
+        )
     if case.bone.contact is not None:
-        yield "The faces of [bone.contact] are left out: callus stands in the gap instead."
+        yield (
+            "The faces of [bone.contact] are left out: callus stands in the gap instead, square on "
+            "the bone. Bone ends that touch would carry more."
+        )
+        if case.nut_turn:
+            yield "Nuts turned in the frame move the bone ends; no face stops them."
     if case.bone.callus is not None:
         yield "The modulus in [bone.callus] is replaced by that of each week."
+    if case.history:
+        yield "[[history]] is left out: every week starts from the tensioned frame."
     if weight is None:
         yield "Without body_mass_kg nothing is said in body weights."
 
 
 def _assumptions(case: Case) -> tuple[Assumption, ...]:
-    taken = assumed(case, "healing", "bone", "ring", "rod", "wire", "pin", "model")
-    if case.activity:
-        return taken
-    used = tuple(
-        Assumption(f'activity "{a.name}"', f"{a.times_body_weight:g} × body weight", a.source or "")
-        for a in activities_of(case)
-    )
-    return (*taken, *used)
+    bridged_case = with_callus(case, case.healing.E_MPa[0])
+    taken = assumed(bridged_case, "healing", "bone", "ring", "rod", "wire", "pin", "model")
+    if case.healing.strain_by_week_percent is not None:
+        taken = tuple(a for a in taken if a.key != "healing.strain_at_most_percent")
+    return (*taken, *_own(bridged_case))
+
+
+def _own(case: Case) -> Iterator[Assumption]:
+    callus = case.bone.callus
+    assert callus is not None
+    if None in (callus.outer_mm, callus.inner_mm, callus.thickness_mm):
+        outer, inner, thickness = case.bone.callus_tube
+        yield Assumption(
+            "bone.callus",
+            f"{outer:g} mm outside, {inner:g} mm inside, {thickness:g} mm along the bone",
+            "where not given, as wide as the bone and as thick as the gap; own choice, no source",
+        )
+    yield Assumption("load for the shares", f"{TEST_LOAD_N:g} N", "own choice, no source")
+    if case.case.body_mass_kg is None:
+        yield Assumption("largest load tried", f"{LARGEST_N:g} N", "own choice, no source")
+        return
+    if not case.activity:
+        for a in activities_of(case):
+            shown = f"{a.times_body_weight:g} × body weight"
+            yield Assumption(f'activity "{a.name}"', shown, a.source or "")

@@ -4,31 +4,27 @@ from collections.abc import Iterator
 
 from frames.assumptions import assumption_lines
 from frames.caution import CAUTION
-from frames.healing_course.course import HealingCourse, Week
+from frames.healing_course.course import HealingCourse
 from frames.lines import Line, heading, number, short, table, wrapped
 
 
 def healing_lines(answer: HealingCourse) -> Iterator[Line]:
     """Weeks, activities, what would be measured, what was assumed."""
     yield from wrapped(answer.title, "", "heading")
-    yield from heading(
-        f"Load along the bone that moves its ends by no more than {answer.bound_mm:.2f} mm"
-    )
+    yield from heading(f"Load along the bone that moves its ends by no more than {_bound(answer)}")
     yield from table(list(_weeks(answer)), header=2)
     yield Line("  kg: on the scales, standing still. ≥: not reached at the largest load tried.")
-    yield Line(f"  Share of the frame: of {answer.test_load_N:.0f} N, standing still.")
-    yield Line("  Bending: of callus alone, frame slackened. Steps: of this leg, in thousands.")
-    if any(_yields(answer, w) for w in answer.weeks):
-        yield from wrapped(
-            f"*: at this load the steel of a wire is past its yield stress "
-            f"({answer.wire_yield_MPa:.0f} MPa): the wires would sag and lose tension.",
-            "  ",
-            "warning",
-            first="  ",
-        )
+    yield Line("  Movement and strain: the largest round the cortex. Steps: of this leg, in all.")
+    yield from _past_yield(answer)
     if any(w.unstable for w in answer.weeks):
         yield Line("  !: more load finds no equilibrium; the frame would tilt away.", "warning")
     yield from _activities(answer)
+    yield from heading("Stiffness at the fracture, small loads, and who carries")
+    yield from table(list(_stiffness(answer)), header=2)
+    yield Line(
+        f"  Shares of {answer.test_load_N:.0f} N, standing still. Callus alone: with the frame "
+        "slackened."
+    )
     yield from _measured(answer)
     yield from wrapped(
         "Only movement bounds the load above. Whether callus is strong enough for it is not known.",
@@ -44,39 +40,65 @@ def healing_lines(answer: HealingCourse) -> Iterator[Line]:
 
 
 def _weeks(answer: HealingCourse) -> Iterator[list[str]]:
-    yield [
-        "week",
-        "callus",
-        "load",
-        "",
-        "of body",
-        "strain",
-        "stiffness",
-        "frame",
-        "bending",
-        "steps",
-    ]
-    yield ["", "MPa", "N", "kg", "weight", "", "N/mm", "share", "N·m/deg", "1000"]
+    yield ["week", "callus", "load", "", "of body", "movement", "strain", "steps"]
+    yield ["", "MPa", "N", "kg", "weight", "mm", "", "thousands"]
     for w in answer.weeks:
         mark = ("≥" if w.at_least else "") + f"{w.allowed_N:.0f}"
-        mark += ("*" if _yields(answer, w) else "") + ("!" if w.unstable else "")
+        mark += ("" if w.yield_N is None else "*") + ("!" if w.unstable else "")
         yield [
             f"{w.week:g}",
             number(w.E_MPa),
             mark,
             f"{w.allowed_kg:.0f}",
             "-" if w.body_weight_percent is None else f"{w.body_weight_percent:.0f} %",
+            f"{w.movement_mm:.2f}",
             f"{w.strain_percent:.0f} %",
-            f"{w.axial_N_per_mm:.0f}",
-            f"{w.frame_share_percent:.0f} %",
-            f"{w.callus_Nm_per_deg:.2g}",
             f"{w.steps / 1000.0:.0f}",
         ]
 
 
-def _yields(answer: HealingCourse, week: Week) -> bool:
-    stress, limit = week.wire_peak_stress_MPa, answer.wire_yield_MPa
-    return stress is not None and limit is not None and stress > limit
+def _stiffness(answer: HealingCourse) -> Iterator[list[str]]:
+    yield ["week", "axial", "sagittal", "coronal", "torsion", "callus alone", "frame", "bone"]
+    bending = "N·m/deg"
+    yield ["", "N/mm", bending, bending, bending, bending, "carries", "carries"]
+    for w in answer.weeks:
+        yield [
+            f"{w.week:g}",
+            f"{w.axial_N_per_mm:.0f}",
+            number(w.bending_ap_Nm_per_deg),
+            number(w.bending_ml_Nm_per_deg),
+            number(w.torsion_Nm_per_deg),
+            number(w.callus_Nm_per_deg),
+            _percent(w.frame_share_percent),
+            _percent(w.bone_share_percent),
+        ]
+
+
+def _percent(share: float | None) -> str:
+    return "-" if share is None else f"{share:.0f} %"
+
+
+def _bound(answer: HealingCourse) -> str:
+    least = min(w.bound_mm for w in answer.weeks)
+    if least < answer.bound_mm:
+        return f"{least:.2f} to {answer.bound_mm:.2f} mm"
+    return f"{answer.bound_mm:.2f} mm"
+
+
+def _past_yield(answer: HealingCourse) -> Iterator[Line]:
+    told = [
+        f"{w.yield_N:.0f} N in week {w.week:g} ({w.yield_part})"
+        for w in answer.weeks
+        if w.yield_N is not None
+    ]
+    if told:
+        yield from wrapped(
+            "*: less than this load is enough for steel to pass its yield stress (wires then sag "
+            f"and lose tension): {', '.join(told)}.",
+            "     ",
+            "warning",
+            first="  ",
+        )
 
 
 def _activities(answer: HealingCourse) -> Iterator[Line]:

@@ -53,13 +53,26 @@ def draw(
     if engine not in ("auto", "pyvista", "matplotlib"):
         raise PictureError(f"engine is {engine!r}, must be 'auto', 'pyvista' or 'matplotlib'")
     path = Path(path)
+    _can_be_written(path)
+    picture, used, reason = _drawn(scene, size, engine)
+    _write(path, _png(picture))
+    return DrawnPicture(path, used, reason)
+
+
+def save(picture: np.ndarray, path: Path) -> None:
+    """Write a picture (h, w, 3), 0 to 255, whole or not at all.
+
+    Raises PictureError when the name does not end in .png or the file cannot be written.
+    """
+    _can_be_written(path)
+    _write(path, _png(picture))
+
+
+def _can_be_written(path: Path) -> None:
     if path.suffix.lower() != ".png":
         raise PictureError(f"'{path}' must end in .png, the one format that is drawn")
     if not path.parent.is_dir():
         raise PictureError(f"cannot write '{path}': there is no folder '{path.parent}'")
-    picture, used, reason = _drawn(scene, size, engine)
-    _write(path, _png(picture))
-    return DrawnPicture(path, used, reason)
 
 
 def _drawn(scene: Scene, size: tuple[int, int], engine: str) -> tuple[np.ndarray, Engine, str]:

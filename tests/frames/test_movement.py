@@ -159,6 +159,15 @@ def _text(answer: Movement) -> str:
     return " ".join(line.text.strip() for line in answer.lines())
 
 
+def test_loads_that_come_and_go_change_nothing() -> None:
+    """Answers under a load begin at the tensioned frame, in check as here."""
+    raw = cases.every(_frame(), "wire", grip_N=30.0)
+    raw["history"] = [{"load": "light", "cycles": 2}]
+    case = case_from_dict(raw)
+    for found, load in zip(movement(case).loads, check(case).loads, strict=True):
+        assert found.gap_movement == load.gap_movement
+
+
 def test_no_load_and_wrong_windows_are_refused() -> None:
     with pytest.raises(CaseError, match="nothing moves"):
         movement(case_from_dict(cases.small()))

@@ -1,0 +1,6 @@
+"""A fragment drawn across the leg with an olive wire."""
+
+from frames.correcting.answering import Corrections, Wanted, correction
+from frames.correcting.drawing import Drawn, Moved
+
+__all__ = ["Corrections", "Drawn", "Moved", "Wanted", "correction"]
