@@ -9,6 +9,7 @@ from frames.commandline import (
     check,
     compare,
     correct,
+    draft,
     fit,
     healing,
     modes,
@@ -21,7 +22,20 @@ from frames.commandline import (
 from frames.commandline.app import app
 from frames.commandline.running import main
 
-COMMANDS = (new, check, compare, fit, movement, strength, healing, tensioning, correct, modes, tone)
+COMMANDS = (
+    new,
+    draft,
+    check,
+    compare,
+    fit,
+    movement,
+    strength,
+    healing,
+    tensioning,
+    correct,
+    modes,
+    tone,
+)
 """The files whose commands there are, in the order in which help lists them."""
 
 __all__ = ["COMMANDS", "app", "main"]

@@ -8,6 +8,9 @@ EXAMPLES = {
 }
 """Names of the case files, and what each shows."""
 
+MEASUREMENTS = "measurements"
+"""Name of the measurements that a draft is made from."""
+
 
 def demo_text(name: str = "four_rings") -> str:
     """Text of a demo case file."""

@@ -11,6 +11,8 @@ from frames.fitting.directions import outside_deg
 STEP_DEG = 2.5
 INSIDE_DEG = 2.0
 """Wires keep this far from the edge of a corridor: own choice, no source."""
+ASIDE_DEG = 15.0
+"""How far the reference wire may turn from the line from medial to lateral: own choice."""
 WITHOUT_CORRIDORS = (60.0, 120.0)
 """Bearings where no corridor is given: an angle that is common, no anatomy."""
 
@@ -47,11 +49,15 @@ def crossing(a: float, b: float) -> float:
 
 
 def pair(free: Sequence[float], *, reference: bool) -> tuple[float, float]:
-    """Two of the bearings. reference: the first one as near as can be to the line from medial to
-    lateral (90); else the two that cross at the largest angle, the first the smaller bearing."""
+    """Two of the bearings. reference: the first one runs within ``ASIDE_DEG`` of the line from
+    medial to lateral (90) where the corridors allow, the second crosses it at the largest angle (on
+    a ring tilted like the joint line every wire looks parallel to that line from the front); else
+    the two that cross at the largest angle, the first the smaller bearing."""
     if reference:
-        first = min(free, key=lambda b: (crossing(b, 90.0), b))
-        return first, max(free, key=lambda b: (crossing(first, b), -b))
+        near = [b for b in free if crossing(b, 90.0) <= ASIDE_DEG]
+        near = near or [min(free, key=lambda b: (crossing(b, 90.0), b))]
+        both = [(a, b) for a in near for b in free]
+        return max(both, key=lambda ab: (min(crossing(*ab), 60.0), -crossing(ab[0], 90.0), -ab[0]))
     pairs = [(a, b) for i, a in enumerate(free) for b in free[i:]]
     return max(pairs, key=lambda ab: (crossing(*ab), -abs(sum(ab) - 180.0)))
 

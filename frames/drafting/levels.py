@@ -69,10 +69,11 @@ def ring_distances(fragment: Fragment, m: Measurements) -> tuple[list[float], li
     outer_wish = min(max(fragment.length_mm - m.layout.joint_mm, low), high)
     inner_wish = min(max(m.layout.fracture_mm, low), high)
     if outer_wish - inner_wish < m.layout.apart_mm:
-        inner_wish = outer_wish = (low + high) / 2.0 if high - low < m.layout.apart_mm else outer_wish
+        if high - low < m.layout.apart_mm:
+            outer_wish = (low + high) / 2.0
         notes.append(
-            f"The {fragment.word} fragment has room for one ring only: think of a third wire, or of "
-            "going over the joint."
+            f"The {fragment.word} fragment has room for one ring only: think of a third wire, or "
+            "of going over the joint."
         )
         return [_free(fragment, outer_wish, low, high)], notes
     outer = _free(fragment, outer_wish, low, high)
@@ -86,8 +87,8 @@ def ring_distances(fragment: Fragment, m: Measurements) -> tuple[list[float], li
     for word, wish, got in (("inner", inner_wish, inner), ("outer", outer_wish, outer)):
         if abs(wish - got) > 0.5:
             notes.append(
-                f"The {word} ring of the {fragment.word} fragment is moved by {abs(wish - got):.0f} "
-                "mm, clear of a wound."
+                f"The {word} ring of the {fragment.word} fragment is moved by "
+                f"{abs(wish - got):.0f} mm, clear of a wound."
             )
     return [inner, outer], notes
 

@@ -35,9 +35,7 @@ def load_measurements(path: str | Path) -> Measurements:
     return measurements_from_dict(table, where)
 
 
-def measurements_from_dict(
-    table: Mapping[str, Any], where: str = "measurements"
-) -> Measurements:
+def measurements_from_dict(table: Mapping[str, Any], where: str = "measurements") -> Measurements:
     """Check measurements given as dictionaries. Raises ``CaseError``."""
     problems: list[Problem] = []
     for key in table:
@@ -100,7 +98,11 @@ def _together(m: Measurements) -> list[Problem]:
         )
     if m.bone.inner_mm >= m.bone.outer_mm:
         found.append(
-            Problem("bone, inner_mm", f"must be less than outer_mm ({m.bone.outer_mm:g})", m.bone.inner_mm)
+            Problem(
+                "bone, inner_mm",
+                f"must be less than outer_mm ({m.bone.outer_mm:g})",
+                m.bone.inner_mm,
+            )
         )
     if m.fracture.pattern == "oblique" and m.fracture.obliquity_deg is None:
         found.append(Problem("fracture, obliquity_deg", "is missing for an oblique fracture"))

@@ -7,7 +7,18 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from frames.casefile.fields import SOURCE, Name, Needs, OneOf, Part, Real, Rule, Shift, Text, between
+from frames.casefile.fields import (
+    SOURCE,
+    Name,
+    Needs,
+    OneOf,
+    Part,
+    Real,
+    Rule,
+    Shift,
+    Text,
+    between,
+)
 from frames.casefile.limb import Room, Width
 from frames.casefile.rings import Bearing
 from frames.part_sizes import (
@@ -23,8 +34,9 @@ Thin = Annotated[Real, Field(ge=0.5, le=4.0)]
 
 
 class Leg(Part):
-    """title, side, body_mass_kg. ankle_below_knee_mm : from joint line to joint line. knee_tilt_deg,
-    ankle_tilt_deg : of the joint lines seen from the front, the medial side higher positive."""
+    """title, side, body_mass_kg. ankle_below_knee_mm : from joint line to joint line.
+    knee_tilt_deg, ankle_tilt_deg : of the joint lines seen from the front, the medial side higher
+    positive."""
 
     title: Text = "First draft from measurements"
     side: Literal["left", "right"]

@@ -175,11 +175,11 @@ def _all_orders(influences: Influences) -> list[tuple[float, Order]]:
     for (S, j), change in influences.found.items():
         table[S, j] = change
     chosen = np.array(orders).reshape(len(orders), n)
-    S_of = np.zeros(len(orders), dtype=np.intp)
+    before = np.zeros(len(orders), dtype=np.intp)
     for k in range(n):
         j = chosen[:, k]
-        sums += table[S_of, j]
-        S_of |= 1 << j
+        sums += table[before, j]
+        before = before | (1 << j)
     share = sums / wanted
     spread = 100.0 * (share.max(axis=1) - share.min(axis=1))
     ranked = np.argsort(spread, kind="stable")
