@@ -8,12 +8,14 @@ from typing import Any
 import pytest
 
 from frames.casefile import CaseError, case_from_dict
+from frames.casefile.tables import REPEATED, SINGLE
 
 Raw = dict[str, Any]
 DEMO: Raw = tomllib.loads(
     (files("frames") / "demo" / "four_rings.toml").read_text(encoding="utf-8")
 )
 OUT = object()
+KNOWN_TABLES = ", ".join([*(f"[{kind}]" for kind in SINGLE), *(f"[[{kind}]]" for kind in REPEATED)])
 
 
 def changed(*edits: tuple[str, Any], base: Raw = DEMO) -> Raw:
@@ -200,6 +202,69 @@ quantity = "closing_mm"
 load = "walk"
 at_least = 0
 at_most = 2
+[[limb]]
+level_mm = 120
+widths_mm = [40, 45, 60, 48]
+[[limb]]
+level_mm = -120
+girth_mm = 250
+centre_mm = [-8, 1]
+[[corridor]]
+name = "c"
+from_level_mm = -150
+to_level_mm = 150
+from_bearing_deg = 20
+to_bearing_deg = 110
+source = "an atlas"
+[[wound]]
+name = "w"
+from_level_mm = 20
+to_level_mm = 40
+from_bearing_deg = 300
+to_bearing_deg = 30
+[room]
+swelling_mm = 6
+front_mm = 12
+side_mm = 14
+back_mm = 22
+wire_end_mm = 9
+parts_mm = 2
+hole_spacing_mm = 11
+crossing_deg = 40
+[winding]
+bolt_diameter_mm = 7
+slack_mm = 0.5
+slip_percent = 8
+[[correction]]
+name = "shift"
+fragment = "distal"
+towards = "medial"
+by_mm = 2
+soft_tissue_N_per_mm = 3
+[[window]]
+name = "mine"
+measure = "shear_mm"
+at_least = 0
+at_most = 0.5
+source = "me"
+[healing]
+week = [0, 10]
+E_MPa = [1, 50]
+every_weeks = 5
+movement_at_most_mm = 0.8
+strain_at_most_percent = 30
+steps_per_day = 1500
+[[activity]]
+name = "hop"
+times_body_weight = 4
+source = "me"
+[[endurance]]
+material = "titanium"
+yield_MPa = 800
+ultimate_MPa = 900
+cycles = [1e3, 1e7]
+amplitude_MPa = [700, 450]
+source = "me"
 """
 CALLUS_TEXT = (
     FULL_TEXT[: FULL_TEXT.index("[bone.contact]")]
@@ -214,4 +279,10 @@ thickness_mm = 4
 )
 FULL: Raw = tomllib.loads(FULL_TEXT)
 """A right case that holds every key, together with `CALLUS`, which has callus for contact."""
+for _one, _other in (
+    ("swelling_mm = 6", "swelling_percent = 7"),
+    ('towards = "medial"', "towards_bearing_deg = 80"),
+    ("strain_at_most_percent = 30", "strain_by_week_percent = [100, 10]"),
+):
+    CALLUS_TEXT = CALLUS_TEXT.replace(_one, _other)  # keys that exclude each other
 CALLUS: Raw = tomllib.loads(CALLUS_TEXT)

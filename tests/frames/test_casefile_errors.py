@@ -5,7 +5,7 @@ import pickle
 import pytest
 
 from frames.casefile import Case, CaseError, Ring, case_from_dict
-from tests.frames.casefile_edits import OUT, changed, told
+from tests.frames.casefile_edits import KNOWN_TABLES, OUT, changed, told
 
 
 def test_the_demo_is_right() -> None:
@@ -194,8 +194,7 @@ def test_not_a_table_and_empty() -> None:
         "wire: write at least one [[wire]] or [[pin]]",
     ]
     assert told(changed((" ", 1)) | {3: 4})[:2] == [
-        " : unknown table; known: [case], [bone], [model], [[ring]], [[rod]], [[wire]], [[pin]], "
-        "[[nut_turn]], [[load]], [[history]], [[target]]",
+        f" : unknown table; known: {KNOWN_TABLES}",
         "3: a table's name must be text",
     ]
     assert told(changed(("bone", [{}]))) == [

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from tests.frames.casefile_edits import OUT, changed, told
+from tests.frames.casefile_edits import KNOWN_TABLES, OUT, changed, told
 
 CROSSED = {"quantity": "shear_mm", "load": "first steps", "at_least": 3, "at_most": 2.5}
 
@@ -145,10 +145,9 @@ ONE_FIELD = [
     # tables
     ("rings", [], "rings: unknown table; did you mean [[ring]]?"),
     (
-        "limb",
+        "knee",
         {},
-        "limb: unknown table; known: [case], [bone], [model], [[ring]], [[rod]], [[wire]], "
-        "[[pin]], [[nut_turn]], [[load]], [[history]], [[target]]",
+        f"knee: unknown table; known: {KNOWN_TABLES}",
     ),
     ("ring", {"name": "R1"}, "ring: must be a list of tables, each headed [[ring]] (got a table)"),
     ("rod", 4, "rod: must be a list of tables, each headed [[rod]] (got 4)"),
