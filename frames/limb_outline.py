@@ -45,8 +45,8 @@ class Outline:
         level, bearing = np.broadcast_arrays(
             np.asarray(level_mm, dtype=float), np.asarray(bearing_deg, dtype=float)
         )
-        levels = np.array([one.level_mm for one in self.limb])
-        curves = np.stack([curve(one, bearing) for one in self.limb])  # (k, ...)
+        levels = self.levels_mm
+        curves = self.measured(bearing)
         above = np.clip(np.searchsorted(levels, level), 1, max(len(levels) - 1, 1))
         above = np.minimum(above, len(levels) - 1)
         below = np.maximum(above - 1, 0)
@@ -54,9 +54,18 @@ class Outline:
         share = np.where(step > 0.0, (level - levels[below]) / np.where(step > 0.0, step, 1.0), 0.0)
         low = np.take_along_axis(curves, below[None], axis=0)[0]
         high = np.take_along_axis(curves, above[None], axis=0)[0]
-        r = low + share * (high - low)
         known = (level >= levels[0] - 1e-9) & (level <= levels[-1] + 1e-9)
-        return np.where(known, r * (1.0 + self.swelling_share) + self.swelling_mm, np.nan)
+        return np.where(known, low + share * (high - low), np.nan)
+
+    @property
+    def levels_mm(self) -> Array:
+        """(k,) measured levels, ascending."""
+        return np.array([one.level_mm for one in self.limb])
+
+    def measured(self, bearing_deg: ArrayLike) -> Array:
+        """(k, ...) mm from the bone axis to the skin at each measured level, swelling counted."""
+        curves = np.stack([curve(one, bearing_deg) for one in self.limb])
+        return np.asarray(curves * (1.0 + self.swelling_share) + self.swelling_mm)
 
 
 def outline_of(case: Case, *, swollen: bool) -> Outline | None:

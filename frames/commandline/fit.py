@@ -24,7 +24,7 @@ def fit(
     \b
     Exit status:
       0  nothing was found that does not fit
-      1  something does not fit
+      1  something does not fit, or was not measured where it has to be
       2  the case file or the command is wrong
     """
     from frames.fitting import fit as answer

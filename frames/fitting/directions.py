@@ -4,15 +4,14 @@ A place on the skin is a level and a bearing seen from the bone axis. Where the 
 it is taken at the clamp, along the same line.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
-from frames.casefile.limb import Corridor, Wound
-from frames.construct import Construct
-from frames.fitting.findings import FitProblem
+from frames.casefile.limb import Corridor
+from frames.construct import FRAGMENTS, Construct
 from frames.fitting.skin import polar, through_skin
 from frames.limb_outline import outline_of
 
@@ -53,16 +52,18 @@ def skin_places(place: Construct) -> tuple[SkinPlace, ...]:
         for end, c, k in (("start", 1, 0), ("end", 2, 3))
     ]
     lines += [(p.pin.name, "clamp", p.stations[1], p.stations[0]) for p in place.pins]
+    cortex = np.array([line[2] for line in lines]).reshape(-1, 3)
+    clamp = np.array([line[3] for line in lines]).reshape(-1, 3)
+    _, bearing, level = polar(clamp, place.sign)
+    met = np.zeros(len(lines), dtype=bool)
+    if outline is not None:
+        skin_bearing, skin_level, met = through_skin(outline, cortex, clamp, place.sign)
+        bearing, level = np.where(met, skin_bearing, bearing), np.where(met, skin_level, level)
     found = []
-    for part, end, cortex, clamp in lines:
-        met = None if outline is None else through_skin(outline, cortex, clamp, place.sign)
-        if met is None:
-            _, bearing, level = polar(clamp, place.sign)
-            at = float(bearing), float(level)
-        else:
-            at = met
+    for k, (part, end, _, _) in enumerate(lines):
+        at = float(bearing[k]), float(level[k])
         verdict, name, off = _judged(place.case.corridor, *at)
-        found.append(SkinPlace(part, end, *at, met is not None, verdict, name, off))
+        found.append(SkinPlace(part, end, *at, bool(met[k]), verdict, name, off))
     return tuple(found)
 
 
@@ -91,6 +92,11 @@ def outside_deg(bearing: float, start: float, end: float) -> float:
     return min(into - width, 360.0 - into)
 
 
+def off_words(off_deg: float) -> str:
+    """``12°``, ``0.4°``."""
+    return f"{off_deg:.0f}°" if off_deg >= 1.0 else f"{max(off_deg, 0.1):.1f}°"
+
+
 def crossings(place: Construct) -> tuple[Crossing, ...]:
     """Every pair of wires of every ring."""
     found = []
@@ -104,62 +110,23 @@ def crossings(place: Construct) -> tuple[Crossing, ...]:
     return tuple(found)
 
 
-def direction_problems(
-    place: Construct, skin: Sequence[SkinPlace], crossing: Sequence[Crossing]
-) -> Iterator[FitProblem]:
-    """Wires and pins outside corridors or through wounds, rings over wounds, flat crossings."""
-    for s in skin:
-        at = f"{s.bearing_deg:.0f}°, level {s.level_mm:.0f} mm"
-        where = f'"{s.part}", {s.end}: passes the skin at {at}'
-        if s.verdict == OUT:
-            yield FitProblem(
-                "outside the corridors",
-                (s.part, s.end),
-                f"{where}, {s.off_deg:.0f}° outside the nearest corridor, {s.corridor}: turn it, "
-                "or put it on another ring.",
-            )
-        elif s.verdict == NONE_HERE:
-            yield FitProblem(
-                "no corridor here",
-                (s.part, s.end),
-                f"{where}, where no [[corridor]] is given: look it up, or move the wire.",
-            )
-        for wound in place.case.wound:
-            if _in_wound(wound, s.bearing_deg, s.level_mm):
-                yield FitProblem(
-                    "through a wound", (s.part, s.end, wound.name), f"{where}, in {wound.name}."
-                )
-    for ring in place.rings:
-        level = ring.ring.level_mm
-        for wound in place.case.wound:
-            if wound.from_level_mm <= level <= wound.to_level_mm:
-                yield FitProblem(
-                    "ring over a wound",
-                    (ring.ring.name, wound.name),
-                    f'ring "{ring.ring.name}", level {level:g} mm, lies over {wound.name} '
-                    f"({wound.from_level_mm:g} to {wound.to_level_mm:g} mm): move it along.",
-                )
-    yield from _flat(place, crossing)
+@dataclass(frozen=True)
+class Hold:
+    """What holds a fragment: names of its wires and pins, and of the rings they are on."""
+
+    fragment: str
+    wires: tuple[str, ...]
+    pins: tuple[str, ...]
+    rings: tuple[str, ...]
 
 
-def _in_wound(wound: Wound, bearing: float, level: float) -> bool:
-    if not wound.from_level_mm <= level <= wound.to_level_mm:
-        return False
-    if wound.from_bearing_deg is None or wound.to_bearing_deg is None:
-        return True
-    return outside_deg(bearing, wound.from_bearing_deg, wound.to_bearing_deg) == 0.0
-
-
-def _flat(place: Construct, crossing: Sequence[Crossing]) -> Iterator[FitProblem]:
-    least = place.case.room.crossing_deg
-    for ring in place.rings:
-        own = [c for c in crossing if c.ring == ring.ring.name]
-        if own and max(c.angle_deg for c in own) < least:
-            best = max(own, key=lambda c: c.angle_deg)
-            yield FitProblem(
-                "flat crossing",
-                (ring.ring.name,),
-                f'ring "{ring.ring.name}": its wires cross at {best.angle_deg:.0f}° at most '
-                f"({' and '.join(best.wires)}), asked for {least:g}°: the bone can slide along "
-                "them. Spread them, or add a wire.",
-            )
+def holds(place: Construct) -> tuple[Hold, ...]:
+    """Proximal fragment first."""
+    found = []
+    for fragment in reversed(FRAGMENTS):
+        wires = [w.wire for w in place.wires if w.fragment == fragment]
+        pins = [p.pin for p in place.pins if p.fragment == fragment]
+        rings = dict.fromkeys([*(w.ring for w in wires), *(p.ring for p in pins)])
+        names = tuple(w.name for w in wires), tuple(p.name for p in pins)
+        found.append(Hold(fragment, *names, tuple(rings)))
+    return tuple(found)

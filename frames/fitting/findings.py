@@ -5,11 +5,13 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class FitProblem:
-    """kind of problem, the parts it is about, the sentence for a reader."""
+    """kind of problem, the parts it is about, the sentence for a reader. unknown: nothing is known
+    to be wrong, but what is needed to judge is missing from the case."""
 
     kind: str
     parts: tuple[str, ...]
     message: str
+    unknown: bool = False
 
     @property
     def key(self) -> tuple[str, ...]:

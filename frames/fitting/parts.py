@@ -1,152 +1,148 @@
 """Part against part: rods, posts, wires, pins and rings that come too near to each other.
 
-Rods, posts, wires and pins are round straight bars from fixing to fixing (what rods and wires
-stand out beyond it is left out). A threaded rod is as thick as its nominal diameter. Parts that are
-fixed to each other are not compared: a rod and its rings, a wire, pin or post and its ring, a post
-and what it carries. What two parts on one ring need of its holes is compared instead: their
-fixings may not stand nearer to each other than two holes, unless they lie in line along one bolt.
+Parts are round bars (``frames.fitting.bars``) and rings. Those fixed to each other are not
+compared: a rod and its rings, a wire, pin or post and its ring, a post and what it carries. Two
+wires whose lines meet in the bone run through each other like any other two parts. What two parts
+on one ring need of its holes is compared besides: the middles of their fixings, in the ring's
+plane, may not stand nearer to each other than two holes, on whichever face they sit, since a bolt
+or a rod fills its hole.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import combinations
 
 import numpy as np
 
 from fem.algebra import Array
-from frames.construct import Construct, RodPlace, rod_name
+from frames.construct import Construct, rod_name
+from frames.fitting.bars import Bar, called
 from frames.fitting.findings import FitProblem
-from frames.fitting.segments import ring_distance, segment_distance
-
-
-@dataclass(frozen=True)
-class Bar:
-    """A round bar: name and kind of its part, names it is fixed to, ends, radius (mm)."""
-
-    name: str
-    kind: str
-    fixed_to: frozenset[str]
-    start: Array
-    end: Array
-    radius: float
+from frames.fitting.segments import ring_nearest, rings_nearest, segment_nearest
+from frames.fitting.skin import polar
 
 
 @dataclass(frozen=True)
 class PartGap:
-    """Two parts that are not fixed to each other, and the room between their surfaces, mm; negative
-    where they run through each other."""
+    """Two parts that are not fixed to each other, the room between their surfaces (mm, negative
+    where they run through each other), level and bearing of the place, whether it lies within the
+    bone's outer diameter."""
 
     one: str
     other: str
     gap_mm: float
+    bearing_deg: float
+    level_mm: float
+    in_bone: bool
 
 
-def bars_of(place: Construct) -> list[Bar]:
-    """All bars of a frame, a rod's pieces one by one."""
-    bars = []
-    for i, rod in enumerate(place.rods):
-        name, ends = rod_name(i, rod), frozenset(rod.rings)
-        for a, b in pairwise(rod.points):
-            bars.append(Bar(name, "rod", ends, a, b, _rod_diameter(rod) / 2.0))
-    for wire in place.wires:
-        own = frozenset({wire.wire.ring, *(p.name for p in wire.posts)})
-        start, *_, end = wire.stations
-        bars.append(Bar(wire.wire.name, "wire", own, start, end, wire.wire.diameter_mm / 2.0))
-    for pin in place.pins:
-        own = frozenset({pin.pin.ring, *(p.name for p in pin.posts)})
-        start, *_, end = pin.stations
-        bars.append(Bar(pin.pin.name, "half-pin", own, start, end, pin.pin.diameter_mm / 2.0))
-    for holder in place.holders:
-        for post in holder.posts:
-            own = frozenset({holder.part.ring, holder.part.name})
-            foot, top = post.points
-            bars.append(Bar(post.name, "post", own, foot, top, post.diameter_mm / 2.0))
-    return bars
+@dataclass(frozen=True)
+class HoleGap:
+    """Two fixings on one ring and the distance between their middles, mm."""
+
+    ring: str
+    one: str
+    other: str
+    apart_mm: float
 
 
-def _rod_diameter(rod: RodPlace) -> float:
-    thread = rod.rod.thread
-    return float(thread[1:]) if thread is not None else rod.rod.effective_diameter_mm
-
-
-def part_gaps(place: Construct) -> list[PartGap]:
+def part_gaps(place: Construct, bars: list[Bar]) -> list[PartGap]:
     """Every pair that is not fixed together, the nearest first; a pair of many pieces once."""
-    bars = bars_of(place)
-    if not bars:
-        return []
-    start = np.array([b.start for b in bars])
-    end = np.array([b.end for b in bars])
+    nearest: dict[tuple[str, str], tuple[float, Array]] = {}
+    for one, other, gap, at in (*_bars(bars), *_bars_rings(place, bars), *_rings(place)):
+        if (one, other) not in nearest or gap < nearest[one, other][0]:
+            nearest[one, other] = gap, at
+    found = []
+    outer = place.case.bone.outer_mm / 2.0
+    for pair, (gap, at) in nearest.items():
+        rho, bearing, level = polar(at, place.sign)
+        found.append(PartGap(*pair, gap, float(bearing), float(level), bool(rho < outer)))
+    return sorted(found, key=lambda g: g.gap_mm)
+
+
+_Near = tuple[str, str, float, Array]
+
+
+def _bars(bars: list[Bar]) -> Iterator[_Near]:
+    pairs = [
+        (i, j)
+        for i, j in combinations(range(len(bars)), 2)
+        if bars[i].name != bars[j].name
+        and bars[j].name not in bars[i].fixed_to
+        and bars[i].name not in bars[j].fixed_to
+    ]
+    if not pairs:
+        return
+    i, j = np.array(pairs).T
+    start, end = (np.array([getattr(b, k) for b in bars]) for k in ("start", "end"))
     radius = np.array([b.radius for b in bars])
-    apart = segment_distance(start[:, None], end[:, None], start[None], end[None])
-    apart = apart - radius[:, None] - radius[None]
-    nearest: dict[tuple[str, str], float] = {}
-    for i, one in enumerate(bars):
-        for j in range(i + 1, len(bars)):
-            other = bars[j]
-            if one.name == other.name or other.name in one.fixed_to or one.name in other.fixed_to:
-                continue
-            pair = (one.name, other.name)
-            nearest[pair] = min(nearest.get(pair, np.inf), float(apart[i, j]))
+    apart, at = segment_nearest(start[i], end[i], start[j], end[j])
+    for k, gap in enumerate((apart - radius[i] - radius[j]).tolist()):
+        yield bars[i[k]].label, bars[j[k]].label, gap, at[k]
+
+
+def _bars_rings(place: Construct, bars: list[Bar]) -> Iterator[_Near]:
     for ring in place.rings:
-        away = [k for k, b in enumerate(bars) if ring.ring.name not in b.fixed_to]
+        away = [b for b in bars if ring.ring.name not in b.fixed_to]
         if away:
-            gaps = ring_distance(ring, start[away], end[away]) - radius[away]
-            for k, gap in zip(away, gaps.tolist(), strict=True):
-                pair = (bars[k].name, f"ring {ring.ring.name}")
-                nearest[pair] = min(nearest.get(pair, np.inf), gap)
-    return sorted((PartGap(*pair, gap) for pair, gap in nearest.items()), key=lambda g: g.gap_mm)
+            start, end = np.array([b.start for b in away]), np.array([b.end for b in away])
+            gaps, at = ring_nearest(ring, start, end)
+            for k, bar in enumerate(away):
+                yield bar.label, f"ring {ring.ring.name}", float(gaps[k]) - bar.radius, at[k]
 
 
-def hole_gaps(place: Construct) -> list[PartGap]:
-    """Distance between the middles of every two fixings on one ring, in its plane, mm; the nearest
-    first."""
+def _rings(place: Construct) -> Iterator[_Near]:
+    for one, other in combinations(place.rings, 2):
+        gap, at = rings_nearest(one, other)
+        yield f"ring {one.ring.name}", f"ring {other.ring.name}", gap, at
+
+
+def hole_gaps(place: Construct) -> list[HoleGap]:
+    """Every two fixings on one ring, the nearest first."""
     found = []
     for ring in place.rings:
-        at: list[tuple[str, float, float]] = []
+        at: list[tuple[str, Array]] = []
         for h in place.holders:
             if h.part.ring == ring.ring.name:
                 at += [
-                    (name, *_own(ring.axes, point - ring.centre))
-                    for name, point in h.clamps.items()
+                    (name, ring.axes @ (point - ring.centre)) for name, point in h.clamps.items()
                 ]
         for i, rod in enumerate(place.rods):
             for name, point in zip(rod.rings, rod.points, strict=True):
                 if name == ring.ring.name:
-                    at.append((rod_name(i, rod), *_own(ring.axes, point - ring.centre)))
-        for i, (one, x, y) in enumerate(at):
-            for other, u, v in at[i + 1 :]:
-                found.append(PartGap(one, other, float(np.hypot(u - x, v - y))))
-    return sorted(found, key=lambda g: g.gap_mm)
-
-
-def _own(axes: Array, arm: Array) -> tuple[float, float]:
-    return float(arm @ axes[0]), float(arm @ axes[1])
+                    at.append((called("rod", rod_name(i, rod)), ring.axes @ (point - ring.centre)))
+        for (one, p), (other, q) in combinations(at, 2):
+            found.append(HoleGap(ring.ring.name, one, other, float(np.hypot(*(p - q)[:2]))))
+    return sorted(found, key=lambda g: g.apart_mm)
 
 
 def part_problems(
-    place: Construct, gaps: list[PartGap], holes: list[PartGap]
+    place: Construct, gaps: list[PartGap], holes: list[HoleGap]
 ) -> Iterator[FitProblem]:
     """Parts too near, in words."""
     room = place.case.room
     for g in gaps:
         if g.gap_mm >= room.parts_mm:
             break
-        how = (
-            f"run through each other by {-g.gap_mm:.1f} mm"
-            if g.gap_mm < 0.0
-            else f"are {g.gap_mm:.1f} mm apart, asked for {room.parts_mm:g} mm"
-        )
+        if g.gap_mm < 0.0:
+            how = f"run through each other by {-g.gap_mm:.1f} mm"
+        elif g.gap_mm < 0.05:
+            how = f"touch, asked for {room.parts_mm:g} mm"
+        else:
+            how = f"are {g.gap_mm:.1f} mm apart, asked for {room.parts_mm:g} mm"
+        where = "in the bone" if g.in_bone else f"at {g.bearing_deg:.0f}°"
         yield FitProblem(
             "parts too near",
             (g.one, g.other),
-            f"{g.one} and {g.other} {how}: move one of them (another hole, face or level).",
+            f"{g.one} and {g.other} {how} ({where}, level {g.level_mm:.0f} mm): move one of them "
+            "(another hole, face or level).",
         )
-    for g in holes:
-        if g.gap_mm >= room.hole_spacing_mm:
+    for h in holes:
+        if h.apart_mm >= room.hole_spacing_mm:
             break
         yield FitProblem(
             "holes too near",
-            (g.one, g.other),
-            f"{g.one} and {g.other} stand {g.gap_mm:.1f} mm apart on one ring, nearer than two "
-            f"holes ({room.hole_spacing_mm:g} mm): turn one of them.",
+            (h.ring, h.one, h.other),
+            f'ring "{h.ring}": {h.one} and {h.other} stand {h.apart_mm:.1f} mm apart, nearer than '
+            f"two holes ({room.hole_spacing_mm:g} mm): turn one of them.",
         )

@@ -12,10 +12,13 @@ from scipy.optimize import minimize
 from frames import CaseError, case_from_dict, fit
 from frames.casefile.limb import Limb
 from frames.construct import construct
+from frames.demo import demo_text
+from frames.fitting.bars import bars_of
 from frames.fitting.directions import outside_deg
 from frames.fitting.parts import part_gaps
 from frames.fitting.segments import ring_distance, segment_distance
 from frames.fitting.skin import skin_gap
+from frames.fracture import SIDES
 from frames.limb_outline import Outline, curve
 from tests.frames import cases
 from tests.frames.cases import Raw, edited, other_leg, turned_about_axis
@@ -86,9 +89,9 @@ def test_leg_off_centre() -> None:
     answer = fit(case_from_dict(legged(50.0, (-12.0, 0.0))))
     found = {r.direction: r.now_mm for r in answer.rings if r.ring == "R1"}
     assert found["posterior"] == pytest.approx(80.0 - 50.0 - 12.0, abs=1e-2)
-    # the front: nearest where the quarter ends; the true distance of that point to the leg
-    edge = 80.0 * np.exp(1j * np.radians(np.arange(-44.0, 45.0, 2.0)))
-    assert found["anterior"] == pytest.approx(float(np.abs(edge + 12.0).min()) - 50.0, abs=1e-2)
+    # the front: nearest where the quarter ends, at 45 degrees of the ring
+    corner = math.hypot(80.0 * math.sqrt(0.5) + 12.0, 80.0 * math.sqrt(0.5))
+    assert found["anterior"] == pytest.approx(corner - 50.0, abs=1e-2)
 
 
 def test_distance_to_an_oval_leg_against_a_minimiser() -> None:
@@ -133,11 +136,14 @@ def test_an_open_ring_leaves_its_opening_free() -> None:
 
 
 def test_levels_that_were_not_measured_are_no_silent_yes() -> None:
-    raw = legged(50.0)
-    raw["limb"][1]["level_mm"] = 100.0
+    raw = cases.demo()
+    raw["limb"][0]["level_mm"] = 100.0
     answer = fit(case_from_dict(raw))
     told = [p for p in answer.problems if p.kind == "leg not measured"]
-    assert {p.parts[0] for p in told} == {"R1", "W1", "W2"}
+    assert {p.parts[0] for p in told} == {"R1", "W1", "W2"} and all(p.unknown for p in told)
+    text = "\n".join(line.text for line in answer.lines())
+    assert answer.verdict == "not all could be judged" and "not measured" in text
+    assert not answer.fits
 
 
 # parts
@@ -170,9 +176,20 @@ def test_distance_to_a_ring_by_hand() -> None:
 
 
 def test_crossed_wires_on_opposite_faces_are_a_thickness_apart() -> None:
-    gaps = part_gaps(construct(case_from_dict(cases.frame())))
-    pair = next(g for g in gaps if {g.one, g.other} == {"W1", "W2"})
+    place = construct(case_from_dict(cases.frame()))
+    gaps = part_gaps(place, bars_of(place))
+    pair = next(g for g in gaps if {g.one, g.other} == {"wire W1", "wire W2"})
     assert pair.gap_mm == pytest.approx(5.0)
+
+
+def test_rings_near_each_other_are_told() -> None:
+    """30 mm from middle to middle leave 25 mm between rings of 5 mm."""
+    raw = cases.frame(levels=(80.0, 50.0, -50.0, -140.0)) | {"room": {"parts_mm": 25.5}}
+    keys = {p.key for p in fit(case_from_dict(raw)).problems}
+    assert ("parts too near", "ring R1", "ring R2") in keys
+    raw["room"]["parts_mm"] = 24.5
+    keys = {p.key for p in fit(case_from_dict(raw)).problems}
+    assert ("parts too near", "ring R1", "ring R2") not in keys
 
 
 def test_crossing_angles() -> None:
@@ -223,6 +240,28 @@ BROKEN = {
         cases.frame() | {"wound": [{"name": "w", "from_level_mm": 49, "to_level_mm": 51}]},
         "ring over a wound",
     ),
+    "wound on one side": (
+        cases.frame()
+        | {
+            "wound": [
+                {
+                    "name": "w",
+                    "from_level_mm": 49,
+                    "to_level_mm": 51,
+                    "from_bearing_deg": 350,
+                    "to_bearing_deg": 20,
+                }
+            ]
+        },
+        "ring over a wound",
+    ),
+    "bulging calf": (
+        edited(
+            legged(40.0, back_mm=20.0),
+            lambda raw: raw["limb"].append({"level_mm": 95, "widths_mm": [40, 50, 79, 50]}),
+        ),
+        "rod near the leg",
+    ),
     "flat": (cases.frame(bearings=((80.0, 100.0),)), "flat crossing"),
 }
 
@@ -236,18 +275,48 @@ def test_what_does_not_fit_is_found(name: str) -> None:
 def test_negative_room_says_so() -> None:
     answer = fit(case_from_dict(legged(85.0)))
     told = [p.message for p in answer.problems if p.kind == "ring near the leg"]
-    assert all("5 mm inside, not clear from the swollen leg" in text for text in told)
+    assert all("5.0 mm inside the swollen leg" in text for text in told)
 
 
-@pytest.mark.parametrize("change", [other_leg, lambda raw: turned_about_axis(raw, 0.0)])
-def test_both_legs_alike(change: Any) -> None:
-    raw = cases.demo()
-    one, other = fit(case_from_dict(raw)), fit(case_from_dict(change(raw)))
+def turned_leg(raw: Raw) -> Raw:
+    """Frame, leg and corridors turned by a quarter, from anterior to medial."""
+    new = turned_about_axis(raw, 90.0)
+    for limb in new["limb"]:
+        if "widths_mm" in limb:
+            limb["widths_mm"] = [limb["widths_mm"][k] for k in (3, 0, 1, 2)]
+        if "centre_mm" in limb:
+            limb["centre_mm"] = cases.turned_pair(limb["centre_mm"], 90.0)
+    for corridor in new["corridor"]:
+        for key in ("from_bearing_deg", "to_bearing_deg"):
+            corridor[key] = (corridor[key] + 90.0) % 360.0
+    return new
+
+
+def test_both_legs_alike() -> None:
+    one, other = (fit(case_from_dict(raw)) for raw in (cases.demo(), other_leg(cases.demo())))
     assert [p.key for p in one.problems] == [p.key for p in other.problems]
     for a, b in zip(one.rings, other.rings, strict=True):
         assert (a.ring, a.direction) == (b.ring, b.direction)
-        assert a.swollen_mm == pytest.approx(b.swollen_mm, abs=1e-9)
+        assert (a.now_mm, a.swollen_mm) == pytest.approx((b.now_mm, b.swollen_mm), abs=1e-9)
     assert [g.gap_mm for g in one.parts] == pytest.approx([g.gap_mm for g in other.parts])
+    for s, t in zip(one.skin, other.skin, strict=True):
+        assert (s.bearing_deg, s.corridor) == (pytest.approx(t.bearing_deg), t.corridor)
+
+
+def test_turned_with_the_leg_nothing_changes() -> None:
+    raw = cases.demo()
+    raw["corridor"][2]["to_bearing_deg"] = 300.0
+    raw["corridor"][0]["from_bearing_deg"] = -55.0  # so that some ends are outside
+    one, other = (fit(case_from_dict(r)) for r in (raw, turned_leg(raw)))
+    assert one.problems and [p.key for p in one.problems] == [p.key for p in other.problems]
+    next_side = dict(zip(SIDES, [*list(SIDES)[1:], "anterior"], strict=True))
+    turned = {(r.ring, r.direction): r for r in other.rings}
+    for r in one.rings:
+        same = turned[r.ring, next_side[r.direction]]
+        assert (r.now_mm, r.swollen_mm) == pytest.approx((same.now_mm, same.swollen_mm), abs=0.02)
+    for s, t in zip(one.skin, other.skin, strict=True):
+        assert (s.bearing_deg + 90.0) % 360.0 == pytest.approx(t.bearing_deg)
+        assert s.off_deg == pytest.approx(t.off_deg)
 
 
 def test_demo_fits_and_says_what_is_invented() -> None:
@@ -278,13 +347,50 @@ def test_impossible_legs_are_refused(limb: Raw, words: str) -> None:
         case_from_dict(cases.frame() | {"limb": [limb]})
 
 
+def test_wound_beside_the_ends_is_no_problem() -> None:
+    """A wound over a range of bearings counts only there: W3 passes at 57 degrees, not here."""
+    wound = {"name": "w", "from_level_mm": 52, "to_level_mm": 60}
+    beside = wound | {"from_bearing_deg": 100, "to_bearing_deg": 200}
+    assert "through a wound" in kinds(cases.frame() | {"wound": [wound]})
+    assert "through a wound" not in kinds(cases.frame() | {"wound": [beside]})
+
+
+def test_what_holds_each_fragment() -> None:
+    proximal, distal = fit(case_from_dict(cases.frame())).holds
+    assert (proximal.fragment, proximal.rings) == ("proximal fragment", ("R1", "R2"))
+    assert proximal.wires == ("W1", "W2", "W3", "W4") and distal.rings == ("R3", "R4")
+
+
+def test_keys_stay_when_numbers_change() -> None:
+    """What a change of the frame is compared by: kind and parts, each once."""
+    nearer, nearest = (fit(case_from_dict(legged(r))).problems for r in (65.0, 66.0))
+    keys = [p.key for p in nearer]
+    assert keys == [p.key for p in nearest] and len(set(keys)) == len(keys) > 0
+    assert [p.message for p in nearer] != [p.message for p in nearest]
+
+
+def test_long_names_keep_to_the_page() -> None:
+    raw = cases.demo()
+    for wire in raw["wire"]:
+        wire["name"] += " with a name that goes on and on"
+    for corridor in raw["corridor"]:
+        corridor["name"] += " with a name that goes on and on"
+    del raw["limb"]
+    assert max(len(line.text) for line in fit(case_from_dict(raw)).lines()) <= 80
+
+
 def test_command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     put(cases.demo())
     ran = invoke("fit", "case.toml", "--json", "f.json", "--csv", "f.csv")
     assert ran.exit_code == 0
     assert all(len(line) <= 80 for line in ran.output.splitlines())
-    assert json.loads(Path("f.json").read_text(encoding="utf-8"))["verdict"] == "fits"
+    content = json.loads(Path("f.json").read_text(encoding="utf-8"))
+    assert content["verdict"] == "fits" and content["format"] == "tautring fit"
+    gap = content["rings"]["R1"]["posterior"]["swollen_mm"]
+    rows = Path("f.csv").read_text(encoding="utf-8").splitlines()
+    assert f"rings/R1/posterior,swollen_mm,{gap!r}" in rows
+    assert "skin/W1/start,in_corridor,true" in rows
     put(legged(70.0))
     ran = invoke("fit", "case.toml")
     assert ran.exit_code == 1 and "DOES NOT FIT" in ran.output
@@ -292,3 +398,53 @@ def test_command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert invoke("fit", "case.toml").exit_code in (0, 1)
     invoke("new", "h.toml", "--example", "hybrid")
     assert "half-pin" not in invoke("fit", "h.toml").stderr
+
+
+@pytest.mark.parametrize(
+    ("table", "words"),
+    [
+        ({"limb": [*round_leg(50.0), *round_leg(60.0)]}, "once per level"),
+        ({"corridor": [corridor(0.0, 90.0, 20.0, 20.0)]}, "must be more than from_level_mm"),
+        ({"corridor": [corridor(40.0, 40.0)]}, "no direction lies between them"),
+        ({"corridor": [corridor(0.0, 400.0)]}, "must be at most 360"),
+        (
+            {"wound": [{"name": "w", "from_level_mm": 0, "to_level_mm": 9, "to_bearing_deg": 9}]},
+            "from_bearing_deg",
+        ),
+        ({"room": {"swelling_mm": 5, "swelling_percent": 5}}, "swelling_percent"),
+        ({"room": {"crossing_deg": 95}}, "must be at most 90"),
+    ],
+)
+def test_impossible_tables_are_refused(table: Raw, words: str) -> None:
+    with pytest.raises(CaseError, match=words):
+        case_from_dict(cases.frame() | table)
+
+
+def test_command_refuses_a_broken_leg(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    text = demo_text()
+    assert "girth_mm = 240" in text
+    broken = text.replace("girth_mm = 240", "girth_mm = 70")
+    Path("case.toml").write_text(broken, encoding="utf-8")
+    ran = invoke("fit", "case.toml")
+    assert ran.exit_code == 2 and "inside the bone" in " ".join(ran.stderr.split())
+
+
+def test_pins_only_and_pins_in_corridors() -> None:
+    """A half-pin is judged at its clamped side only."""
+    raw = cases.frame()
+    del raw["wire"]
+    raw["pin"] = [
+        {"name": f"P{k}", "ring": name, "bearing_deg": 20.0 + k, "height_mm": h, "diameter_mm": 5.0}
+        for k, (name, h) in enumerate(
+            (n, h) for n in ("R1", "R2", "R3", "R4") for h in (-20.0, 20.0)
+        )
+    ]
+    raw |= {"corridor": [corridor(0.0, 60.0)], "limb": round_leg(50.0)}
+    answer = fit(case_from_dict(raw))
+    assert {s.verdict for s in answer.skin} == {"in a corridor"} and len(answer.skin) == 8
+    assert all(s.on_skin and s.end == "clamp" for s in answer.skin) and not answer.crossings
+    assert max(len(line.text) for line in answer.lines()) <= 80
+    raw["corridor"] = [corridor(200.0, 240.0)]
+    out = [p for p in fit(case_from_dict(raw)).problems if p.kind == "outside the corridors"]
+    assert len(out) == 8
