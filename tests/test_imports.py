@@ -30,7 +30,7 @@ HEAVY = {
     ],
     "PIL": ["frames/picture/drawing.py"],
     "meshio": [],
-    "pydantic": ["frames/casefile"],
+    "pydantic": ["frames/casefile", "frames/drafting"],
     "typer": ["frames/commandline"],
     "rich": ["frames/commandline"],
 }

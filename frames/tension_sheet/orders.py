@@ -16,7 +16,7 @@ other in the order of their sums; the largest difference ε between sum and full
 noted on the way. The search ends when the next sum lies more than ε above the best full answer:
 no order left can be better unless it differs by more than any that was solved.
 
-With more than ``EXACT`` units the number of sets is too large: exchanges of two units improve the
+With more than ``EXACT`` units the number of sets is too large: exchanges of neighbours improve the
 case's order and the reverse of it, with the same sums, measured where they are needed. That order
 is not proven to be the best, and the answer says so.
 """
@@ -43,11 +43,12 @@ Order = tuple[int, ...]
 @dataclass(frozen=True)
 class Ordered:
     """An order: names of the wires of each stage; tension left in every wire, N, in the order of
-    the case; scatter in percent of the wanted tension."""
+    the case; largest less smallest, and standard deviation, in percent of the wanted tension."""
 
     stages: tuple[tuple[str, ...], ...]
     left_N: tuple[float, ...]
     scatter_percent: float
+    deviation_percent: float
 
 
 @dataclass(frozen=True)
@@ -130,7 +131,7 @@ def _search(
 ) -> tuple[Ordered, int, int, float, bool]:
     influences = Influences(bench, units, say)
     exact = len(units) <= EXACT
-    orders = _all_orders(influences) if exact else _exchanged(influences)
+    orders, compared = _all_orders(influences) if exact else _exchanged(influences)
     best: Ordered | None = None
     error, solved = 0.0, 0
     for predicted, order in orders:
@@ -148,7 +149,7 @@ def _search(
         if best is None or answer.scatter_percent < best.scatter_percent:
             best = answer
     assert best is not None
-    return best, len(orders), solved, error, exact
+    return best, compared, solved, error, exact
 
 
 def _ordered(bench: Bench, order: Sequence[Sequence[int]], stages: Stages) -> Ordered:
@@ -158,11 +159,12 @@ def _ordered(bench: Bench, order: Sequence[Sequence[int]], stages: Stages) -> Or
         tuple(tuple(names[i] for i in unit) for unit in order),
         tuple(left.tolist()),
         scatter(left, bench.wanted),
+        100.0 * float(np.std(left / bench.wanted)),
     )
 
 
-def _all_orders(influences: Influences) -> list[tuple[float, Order]]:
-    """All orders by the scatter of their sums."""
+def _all_orders(influences: Influences) -> tuple[list[tuple[float, Order]], int]:
+    """All orders by the scatter of their sums, and how many."""
     n, wanted = len(influences.units), influences.bench.wanted
     for size in range(n):
         for members in combinations(range(n), size):
@@ -177,17 +179,18 @@ def _all_orders(influences: Influences) -> list[tuple[float, Order]]:
     chosen = np.array(orders).reshape(len(orders), n)
     before = np.zeros(len(orders), dtype=np.intp)
     for k in range(n):
-        j = chosen[:, k]
-        sums += table[before, j]
-        before = before | (1 << j)
+        pulled = chosen[:, k]
+        sums += table[before, pulled]
+        before = before | (1 << pulled)
     share = sums / wanted
     spread = 100.0 * (share.max(axis=1) - share.min(axis=1))
     ranked = np.argsort(spread, kind="stable")
-    return [(float(spread[i]), orders[i]) for i in ranked]
+    return [(float(spread[i]), orders[i]) for i in ranked], len(orders)
 
 
-def _exchanged(influences: Influences) -> list[tuple[float, Order]]:
-    """Orders on the way down by exchanges of two units, the best first."""
+def _exchanged(influences: Influences) -> tuple[list[tuple[float, Order]], int]:
+    """The best orders met on the way down by exchanges of neighbours, the best first, and how many
+    were met."""
     n, wanted = len(influences.units), influences.bench.wanted
     seen: dict[Order, float] = {}
 
@@ -205,7 +208,8 @@ def _exchanged(influences: Influences) -> list[tuple[float, Order]]:
                 swapped[a], swapped[a + 1] = swapped[a + 1], swapped[a]
                 if value(tuple(swapped)) < value(now) - 1e-9:
                     now, better = tuple(swapped), True
-    return sorted((spread, order) for order, spread in seen.items())[:FEWEST_SOLVED]
+    ranked = sorted((spread, order) for order, spread in seen.items())
+    return ranked[:FEWEST_SOLVED], len(seen)
 
 
 def _rings(bench: Bench) -> list[tuple[int, ...]]:

@@ -66,11 +66,7 @@ def tension_sheet(
     for w in case.wire:
         if w.tension <= 0.0:
             raise CaseError(
-                [
-                    Problem(
-                        f'wire "{w.name}", tension_N', "is 0: there is nothing to dial", w.tension
-                    )
-                ]
+                [Problem(f'wire "{w.name}", tension_N', "there is nothing to dial", w.tension)]
             )
     done = tensioning(case)
     parts = built(replace(case, {"model.pretension": "dialled"}))

@@ -75,6 +75,23 @@ def _naive(answer: TensionSheet) -> Iterator[Line]:
     else:
         words = f"None is off by more than {answer.within_percent:g} %."
     yield from wrapped(words, "    ", "warning" if again else "good", first="  ")
+    if again:
+        yield from wrapped(_after_second(answer), "    ", "faint", first="  ")
+
+
+def _after_second(answer: TensionSheet) -> str:
+    off = []
+    for w in answer.naive:
+        if w.second_N is not None:
+            percent = 100.0 * (w.second_N / w.wanted_N - 1.0)
+            if abs(percent) > answer.within_percent:
+                off.append(f"{w.name} ({percent:+.0f} %)")
+    if not off:
+        return f"After that none is off by more than {answer.within_percent:g} %."
+    return (
+        f"After that still off: {', '.join(off)}. Dials that count in what each wire loses: "
+        'pretension = "final" in the case.'
+    )
 
 
 def _best(best: BestOrder) -> Iterator[Line]:
@@ -82,7 +99,7 @@ def _best(best: BestOrder) -> Iterator[Line]:
     for label, order in (
         ("best order", best.best),
         ("order of the case", best.case_order),
-        ("wires of a ring at once", best.pairs),
+        ("wires of a ring at once (two tensioners)", best.pairs),
     ):
         if order is not None:
             yield from wrapped(f"{label}: {_told(order)}", "      ", "", first="  ")
@@ -104,7 +121,8 @@ def _best(best: BestOrder) -> Iterator[Line]:
 def _told(order: Ordered) -> str:
     names = ", ".join(" with ".join(stage) for stage in order.stages)
     return (
-        f"{names}; scatter {order.scatter_percent:.1f} %, "
+        f"{names}; scatter {order.scatter_percent:.1f} % "
+        f"(standard deviation {order.deviation_percent:.1f} %), "
         f"{min(order.left_N):.0f} to {max(order.left_N):.0f} N"
     )
 
@@ -128,13 +146,19 @@ def _winding(answer: TensionSheet) -> Iterator[Line]:
     yield from table(rows, header=2)
     least = min(w.window_deg for w in answer.winding)
     most = max(w.window_deg for w in answer.winding)
+    quarter = [w for w in answer.winding if w.to_yield_deg < 90.0]
+    yields = (
+        "A quarter turn too much makes every wire yield"
+        if len(quarter) == len(answer.winding)
+        else f"A quarter turn too much makes {len(quarter)} of {len(answer.winding)} wires yield"
+    )
     span = f"{least:.0f}" if round(least) == round(most) else f"{least:.0f} to {most:.0f}"
     near = min(answer.winding, key=lambda w: w.to_yield_deg)
     yield from wrapped(
         f"Only {span} degrees of turn lie between too little (100 kgf) and too much (130 kgf), and "
-        f"{near.to_yield_deg:.0f} more than the tension above make {near.name} yield. This is "
-        "geometry without friction: no measured relation of turn and tension was found in print. "
-        "Judge the tension, not the turn.",
+        f"{near.to_yield_deg:.0f} more than the tension above make {near.name} yield. {yields}. "
+        "This is geometry without friction: no measured relation of turn and tension was found in "
+        "print. Judge the tension, not the turn.",
         "  ",
         "warning",
         first="  ",
