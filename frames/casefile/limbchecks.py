@@ -107,7 +107,16 @@ def _line(_tables: Tables, limits: Endurance, place: str) -> Iterator[Problem]:
     if (limits.cycles is None) != (limits.amplitude_MPa is None):
         yield Problem(place, "cycles and amplitude_MPa go together: give both or neither")
     elif limits.cycles is not None:
-        yield from _points(place, "cycles", limits.cycles, "amplitude_MPa", limits.amplitude_MPa)
+        given = limits.amplitude_MPa
+        yield from _points(place, "cycles", limits.cycles, "amplitude_MPa", given)
+        if given is not None and any(b >= a for a, b in itertools.pairwise(given)):
+            yield Problem(f"{place}, amplitude_MPa", "must fall from one to the next", given)
+
+
+def _ultimate_above_yield(_tables: Tables, limits: Endurance, place: str) -> Iterator[Problem]:
+    lowest, highest = limits.yield_MPa, limits.ultimate_MPa
+    if lowest is not None and highest is not None and highest < lowest:
+        yield Problem(f"{place}, ultimate_MPa", f"is less than yield_MPa ({lowest:g})", highest)
 
 
 def _once(tables: Tables, limits: Endurance, place: str) -> Iterator[Problem]:
@@ -124,4 +133,4 @@ CORRIDOR_CHECKS = (_levels_in_order, _some_width)
 WOUND_CHECKS = (_levels_in_order, _some_width)
 WINDOW_CHECKS = (_window_open,)
 HEALING_CHECKS = (_curve,)
-ENDURANCE_CHECKS = (_line, _once)
+ENDURANCE_CHECKS = (_line, _ultimate_above_yield, _once)

@@ -53,6 +53,8 @@ class Ring(Elastic):
     ring's centre; the second is opposite. joint_Nm_per_deg : turning stiffness of a bolted joint;
     None stands for that of 20 mm of the ring's own section. joint_play_deg : a joint turns freely
     by this much to either side, about the ring's axis and about the radial direction.
+
+    yield_MPa : yield stress; that of its material unless given.
     """
 
     rules: ClassVar[tuple[Rule, ...]] = (
@@ -84,6 +86,7 @@ class Ring(Elastic):
     split_bearing_deg: Bearing = 90.0
     joint_Nm_per_deg: Real | None = between(0.001, 1e6, None)
     joint_play_deg: Real = between(0.0, 10.0, 0.0)
+    yield_MPa: Real | None = between(10.0, 5000.0, None)
 
     @property
     def density_kg_per_m3(self) -> float:
@@ -99,7 +102,7 @@ class Rod(Elastic):
     thread : a coarse metric thread ("M6"). axial_N_per_mm : axial stiffness of each piece between
     neighbouring rings, where it is not that of a plain rod (telescopic rods). ends : how the rod
     meets its outermost rings: "fixed", "hinged", or by "conical washers" that turn with
-    end_Nm_per_deg.
+    end_Nm_per_deg. yield_MPa : yield stress; that of its material unless given.
     """
 
     rules: ClassVar[tuple[Rule, ...]] = (
@@ -118,6 +121,7 @@ class Rod(Elastic):
     axial_N_per_mm: Real | None = between(1.0, 1e7, None)
     ends: Literal["fixed", "conical washers", "hinged"] = "fixed"
     end_Nm_per_deg: Real | None = between(0.001, 1e5, None)
+    yield_MPa: Real | None = between(10.0, 5000.0, None)
 
     @property
     def label(self) -> str:

@@ -11,9 +11,10 @@ def strength(
     json: JsonFile = None,
     csv: CsvFile = None,
 ) -> None:
-    """Stress of every part against yield, cycles, clamps, bearing on the bone, rods as columns.
+    """Stress of every part against yield, cycles, clamps, bearing on the bone, buckling.
 
-    The part nearest to its limit comes first. Limits of materials of your own: [[endurance]].
+    The part nearest to its limit comes first. Limits of materials of your own: [[endurance]]. Exit
+    status 0 also where a part passes its limit: the words say so.
     """
     from frames.stressing import strength as answer
 

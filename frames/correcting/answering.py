@@ -161,7 +161,8 @@ def _without_pins(case: Case, fragment: str) -> tuple[Case, tuple[str, ...]]:
 
 
 def _assumptions(case: Case, asked: tuple[Correction, ...]) -> tuple[Assumption, ...]:
-    found = list(assumed(case, "bone", "ring", "rod", "wire", "model"))
+    known = assumed(case, "bone", "ring", "rod", "wire", "model")
+    found = [a for a in known if not a.key.startswith("bone.contact")]
     if any("soft_tissue_N_per_mm" not in c.model_fields_set for c in asked):
         field = Correction.model_fields["soft_tissue_N_per_mm"]
         extra: Any = field.json_schema_extra

@@ -112,9 +112,7 @@ def _tried(way: Way, wire: Wire) -> Way:
 
 
 def _refused(way: Way, why: str) -> Way:
-    return Way(
-        way.wire, way.bead, way.pulled, way.pulled_bearing_deg, way.off_deg, way.olive, why
-    )
+    return Way(way.wire, way.bead, way.pulled, way.pulled_bearing_deg, way.off_deg, way.olive, why)
 
 
 def _side(bearing_deg: float) -> str:

@@ -30,12 +30,11 @@ from frames.correcting.sequence import (
     Bench,
     Rows,
     Standing,
-    lay_wire,
     later_wires,
+    lay_wire,
     locked,
-    pull_wires,
     pulled,
-    solved,
+    raised,
     stand,
     wires_now,
 )
@@ -165,8 +164,11 @@ def _search(
     most = wire.yield_MPa * pi * wire.diameter_mm**2 / 4.0
     steps: list[Pulled] = []
 
-    def tried(base: Standing, pull: float) -> tuple[Standing, Limits, float]:
-        state = pull_wires(work, base, [i], _dial(work, way, i, 0.0, pull), f"drawing {way.wire}")
+    rows: Rows = np.arange(len(work.names)) == i
+
+    def tried(base: Standing, before: float, pull: float) -> tuple[Standing, Limits, float]:
+        less, more = (_dial(work, way, i, 0.0, p) for p in (before, pull))
+        state = raised(work, base, rows, less, more, f"drawing {way.wire}")
         at = limits(work, state)
         along = measure.along(state)
         steps.append(Pulled(pull, along, 100.0 * at.yields))
@@ -174,18 +176,17 @@ def _search(
 
     base, low, g_low = start, 0.0, -1.0
     high = FIRST_SHARE * most
-    state, at, g_high = tried(base, high)
+    state, at, g_high = tried(base, low, high)
     while g_high < 0.0:
         base, low, g_low = state, high, g_high
-        high = 2.0 * high
-        state, at, g_high = tried(base, min(high, 1.01 * most))
-        high = min(high, 1.01 * most)
-    pull, last, g = high, 0, g_high
+        start_pull, high = high, min(2.0 * high, 1.01 * most)
+        state, at, g_high = tried(base, start_pull, high)
+    start_pull, pull, last, g = low, high, 0, g_high
     for _ in range(MOST_TRIES):
         if abs(g) <= CLOSE:
             break
         pull = (low * g_high - high * g_low) / (g_high - g_low)
-        state, at, g = tried(base, pull)
+        state, at, g = tried(base, start_pull, pull)
         if g > 0.0:
             high, g_high = pull, g
             g_low = g_low / 2.0 if last > 0 else g_low
@@ -227,17 +228,18 @@ def _held(
     if keep < 1.0:
         dial = _dial(work, way, i, 0.0, keep * found.pull_N)
         state = pulled(work, state, rows, dial, words)
-    state = solved(work, locked(work, state, rows), state.loads, words)
+    state = locked(work, state, rows, words)
     found = replace(found, locked=measure.moved(state))
     wire = case.wire[i]
     other = wire.tension if way.bead == "start" else wire.end_tension
     words = f"tensioning the other end of {way.wire}"
     say(words)
-    state = pulled(work, state, rows, _dial(work, way, i, other, np.nan), words)
+    loose, tight = (_dial(work, way, i, pull, np.nan) for pull in (0.0, other))
+    state = raised(work, state, rows, loose, tight, words)
     at = limits(work, state)
     if keep < 1.0:
         state = pulled(work, state, rows, _dial(work, way, i, keep * other, np.nan), words)
-    state = solved(work, locked(work, state, rows), state.loads, words)
+    state = locked(work, state, rows, words)
     found = replace(found, bead_end_N=other, tensioned=measure.moved(state))
     later = "" if at.worst <= 1.0 else f"{_passed(at)} when its other end is tensioned"
     for stage in after:

@@ -13,9 +13,8 @@ moment of laying is taken out by steady forces on its stations,
 g being the forces that the wire asks for at the displacements u* when it is laid, the sum those
 of a straight wire of the same tensions. Its stiffness stays.
 
-Soft tissue is a spring between the two fracture faces in the three directions, free of force when
-drawing begins. The distal end of the bone is the one that is held, so that the spring joins the
-proximal face to it.
+Soft tissue is a spring in the three directions between the proximal face and a point that the
+distal face carries there, free of force when drawing begins.
 """
 
 from collections.abc import Sequence
@@ -24,7 +23,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fem import System, make_system, respond
+from fem import ConvergenceError, System, make_system, respond
 from fem.algebra import Array
 from fem.held_wire import HeldState
 from fem.law import Law
@@ -90,15 +89,23 @@ def bench(case: Case, soft_tissue_N_per_mm: float) -> Bench:
     model = parts.model
     if soft_tissue_N_per_mm > 0.0:
         k = soft_tissue_N_per_mm * np.array([1.0, 1.0, 1.0, 0.0, 0.0, 0.0])
-        at = model.node(parts.point_node["proximal face"])
-        own = spring_stiffness(k, "soft tissue")[None]
+        at, below = (model.node(parts.point_node[f"{f} face"]) for f in ("proximal", "distal"))
+        # a point of the distal fragment that lies where the proximal face is
+        carried = len(model.names)
         springs = model.springs
-        springs = Springs(
-            (*springs.names, "soft tissue"),
-            np.concatenate([springs.ends, [[at, -1]]]),
-            np.concatenate([springs.stiffness, own]),
+        model = replace(
+            model,
+            names=(*model.names, "soft tissue"),
+            points=np.concatenate([model.points, model.points[[at]]]),
+            master=np.concatenate([model.master, [below]]),
+            arm=np.concatenate([model.arm, [model.points[at] - model.points[below]]]),
+            fixed=np.concatenate([model.fixed, np.zeros((1, 6), dtype=bool)]),
+            springs=Springs(
+                (*springs.names, "soft tissue"),
+                np.concatenate([springs.ends, [[at, carried]]]),
+                np.concatenate([springs.stiffness, spring_stiffness(k, "soft tissue")[None]]),
+            ),
         )
-        model = replace(model, springs=springs)
         parts = replace(parts, model=model)
     system = make_system(model, keep=[parts.point_node[p] for p in POINTS])
     return Bench(parts, system, held_at_ankle(parts, system))
@@ -121,7 +128,7 @@ def stand(work: Bench, there: Rows) -> Standing:
         if not np.array_equal(first[there], dial[there], equal_nan=True):
             state = pulled(work, state, there, first, "wires that stand before")
         state = pulled(work, state, there, dial, "wires that stand before")
-        state = locked(work, state, there)
+        state = locked(work, state, there, "wires that stand before")
     system = _only(work.system, there)
     response = respond(system, state.u, state.law)
     free = system.free & ~work.held
@@ -131,13 +138,6 @@ def stand(work: Bench, there: Rows) -> Standing:
 def lay_wire(work: Bench, state: Standing, wires: Sequence[int]) -> Standing:
     """Wires laid straight where the bone is, without tension."""
     return _laid(work, state, _mask(work, wires))
-
-
-def pull_wires(
-    work: Bench, state: Standing, wires: Sequence[int], dial: Array, words: str
-) -> Standing:
-    """Tensioners put on (w, 2) N; the bone keeps the wires' line as laid (see the module)."""
-    return pulled(work, state, _mask(work, wires), dial, words)
 
 
 def later_wires(work: Bench, state: Standing, wires: Sequence[int]) -> Standing:
@@ -156,7 +156,7 @@ def later_wires(work: Bench, state: Standing, wires: Sequence[int]) -> Standing:
     state = pulled(work, state, rows, dial, words, steady)
     if (drops(case)[rows] > 0.0).any():
         state = pulled(work, state, rows, dial * (1.0 - drops(case)[:, None]), words)
-    return solved(work, locked(work, state, rows), state.loads, words)
+    return locked(work, state, rows, words)
 
 
 def pulled(
@@ -167,14 +167,39 @@ def pulled(
     return solved(work, replace(state, law=law), state.loads if loads is None else loads, words)
 
 
-def locked(work: Bench, state: Standing, rows: Rows) -> Standing:
-    """Clamps closed, tensioners off; nothing moves by that."""
-    wires = wires_in(work.system)
-    # the state's own past is the one before its last step; advance brought it up to date already
-    past = _past(state.law)
-    held = respond(state.system, state.u, state.law, with_tangent=False).held_wires
-    assert held is not None
-    return replace(state, law=_with(state.law, lock(wires, held, past, rows)))
+def raised(
+    work: Bench,
+    state: Standing,
+    rows: Rows,
+    start: Array,
+    end: Array,
+    words: str,
+    halvings: int = 1,
+) -> Standing:
+    """``pulled`` from dials ``start`` to ``end`` (w, 2) N, in smaller steps where one is too large:
+    a bead that lifts off and sits down again on the way leaves no smooth way between.
+    """
+    try:
+        return pulled(work, state, rows, end, words)
+    except ConvergenceError:
+        if not halvings:
+            raise
+    middle = (start + end) / 2.0
+    state = raised(work, state, rows, start, middle, words, halvings - 1)
+    return raised(work, state, rows, middle, end, words, halvings - 1)
+
+
+def locked(work: Bench, state: Standing, rows: Rows, words: str) -> Standing:
+    """Clamps closed, tensioners off; nothing moves by that but what the clamps do not hold."""
+    model = work.system.model.held_wires
+    assert model is not None
+    # advance brought the past up to date already; what is taken from it here is where the frame is
+    now = wires_now(respond(state.system, state.u, state.law, with_tangent=False))
+    law = _with(state.law, lock(model.wires, now, _past(state.law), rows))
+    state = replace(state, law=law)
+    if (now.tensions[0][:, [0, -1]] > model.holds.slip)[rows].any():
+        return solved(work, state, state.loads, f"{words}, clamped")
+    return replace(state, response=respond(state.system, state.u, law))
 
 
 def solved(work: Bench, state: Standing, loads: Array, words: str) -> Standing:

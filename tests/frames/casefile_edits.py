@@ -79,6 +79,7 @@ halves = "hinged"
 split_bearing_deg = 80
 joint_Nm_per_deg = 40
 joint_play_deg = 0.2
+yield_MPa = 250
 [[ring]]
 name = "B"
 level_mm = -100
@@ -97,6 +98,7 @@ thread = "M8"
 axial_N_per_mm = 4000
 ends = "conical washers"
 end_Nm_per_deg = 3
+yield_MPa = 600
 [[rod]]
 rings = ["A", "B"]
 bearing_deg = 90
