@@ -8,7 +8,7 @@ import typer
 from frames.commandline.answering import give
 from frames.commandline.app import NOT_WRITTEN, UNSOLVED, WRONG_CASE, app
 from frames.commandline.options import CsvFile, JsonFile
-from frames.commandline.talking import fail, refuse_same_file, write
+from frames.commandline.talking import Progress, fail, refuse_same_file, write
 
 
 @app.command()
@@ -38,9 +38,11 @@ def draft(
     if case.exists() and not force:
         fail(f"{case} exists already; choose another name, or replace it with --force.", WRONG_CASE)
     try:
-        found = answer(load_measurements(measurements))
+        measured = load_measurements(measurements)
+        with Progress() as progress:
+            found = answer(measured, progress.say)
     except CaseError as error:
-        fail(str(error), WRONG_CASE)
+        fail(str(CaseError(error.problems, measurements.name)), WRONG_CASE)
     except FemError as error:
         fail(str(error), UNSOLVED)
     give(found, json, csv)

@@ -21,6 +21,7 @@ from math import inf, isinf, pi
 
 import numpy as np
 
+from fem.algebra import Array
 from frames.casefile import Case
 from frames.casefile.correction import Correction
 from frames.casefile.wires import ENDS
@@ -261,7 +262,7 @@ def _held(
     )
 
 
-def _dial(work: Bench, way: Way, i: int, at_bead: float, at_pulled: float) -> np.ndarray:
+def _dial(work: Bench, way: Way, i: int, at_bead: float, at_pulled: float) -> Array:
     """(w, 2)."""
     dial = wire_pulls(work.parts.construct.case)
     dial[i, ENDS.index(way.bead)] = at_bead
@@ -269,7 +270,7 @@ def _dial(work: Bench, way: Way, i: int, at_bead: float, at_pulled: float) -> np
     return dial
 
 
-def _taken_up(state: Standing, i: int) -> np.ndarray:
+def _taken_up(state: Standing, i: int) -> Array:
     past = state.law.held_wires
     assert past is not None
     return np.asarray(past.taken_up[0, i])

@@ -94,6 +94,7 @@ def test_pull_balances_the_crossing_wire(by_mm: float) -> None:
     assert drawn.moved.across_mm < 1e-3 * by_mm
     assert drawn.moved.tilt_deg < 1e-2
     # what is drawn out: the way of the bone and the stretch of leg and bone's width
+    assert drawn.pull_N is not None
     stretch = drawn.pull_N * (LEG + IN_BONE) / EA
     assert drawn.take_up_mm == pytest.approx(drawn.moved.along_mm + stretch, rel=5e-3)
 

@@ -1,0 +1,98 @@
+"""A changed frame on trial: solved by a whole check, fitted to the leg, its gain reckoned.
+
+Shortfall of a target: how far its value lies outside its nearest bound, over the size of the bound.
+Gain of a change: share of the shortfalls of all targets that it takes away, 1 - Σ after / Σ before;
+a target that it newly misses counts against it.
+"""
+
+from dataclasses import dataclass
+
+from fem import FemError
+from frames.casefile import Case
+from frames.checking import check
+from frames.fitting import fit
+from frames.result import Result
+from frames.result_parts import TargetResult
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change and what comes of it. change, before, after: words; kind: "continuous" or "step";
+    values: of every target, in their order; gain: 1 when nothing is missed any more; newly_missed:
+    labels of targets that were met before; misfits: sentences about what does not fit any more."""
+
+    change: str
+    before: str
+    after: str
+    kind: str
+    values: tuple[float, ...]
+    still_missed: tuple[str, ...]
+    newly_missed: tuple[str, ...]
+    gain: float
+    misfits: tuple[str, ...]
+
+    @property
+    def meets_all(self) -> bool:
+        """No target is missed after it."""
+        return not self.still_missed and not self.newly_missed
+
+
+@dataclass(frozen=True)
+class Trial:
+    """A change with the changed case."""
+
+    told: Change
+    case: Case
+
+
+def shortfall(target: TargetResult) -> float:
+    """How far outside its bound, over the bound's size (1 for a bound of 0)."""
+    if target.meets:
+        return 0.0
+    bounds = [b for b in (target.at_least, target.at_most) if b is not None]
+    bound = min(bounds, key=lambda b: abs(target.value - b))
+    return -target.margin / (abs(bound) or 1.0)
+
+
+class Bench:
+    """Where trials are made: the case as it is, its result and its misfits."""
+
+    def __init__(self, case: Case, result: Result) -> None:
+        self.case, self.result = case, result
+        self.known = _misfits(case)
+        self.before = sum(shortfall(t) for t in result.targets)
+
+    def new_misfits(self, case: Case) -> dict[tuple[str, ...], str]:
+        """Key and sentence of what does not fit in a changed case and did in the one as it is."""
+        return {k: m for k, m in _misfits(case).items() if k not in self.known}
+
+    def clean(self, case: Case) -> bool:
+        """Whether a changed case brings no new misfit."""
+        return not self.new_misfits(case)
+
+    def result_of(self, case: Case) -> Result | None:
+        """None when it cannot be solved."""
+        try:
+            return check(case)
+        except FemError:
+            return None
+
+    def trial(self, words: tuple[str, str, str], kind: str, case: Case, result: Result) -> Trial:
+        """change, before and after in words; a case and its result."""
+        after = sum(shortfall(t) for t in result.targets)
+        pairs = list(zip(self.result.targets, result.targets, strict=True))
+        told = Change(
+            *words,
+            kind,
+            tuple(t.value for t in result.targets),
+            tuple(new.label for old, new in pairs if not new.meets and not old.meets),
+            tuple(new.label for old, new in pairs if not new.meets and old.meets),
+            1.0 - after / self.before if self.before > 0.0 else 0.0,
+            tuple(self.new_misfits(case).values()),
+        )
+        return Trial(told, case)
+
+
+def _misfits(case: Case) -> dict[tuple[str, ...], str]:
+    """What is known not to fit."""
+    return {p.key: p.message for p in fit(case).problems if not p.unknown}
