@@ -56,12 +56,14 @@ def _left(part: Part, where: str) -> Iterator[tuple[str, str, str]]:
             yield from _left(inner, f"{where}.{key}")
 
 
-def assumption_lines(assumptions: Iterable[Assumption]) -> Iterator[Line]:
-    """As text, nothing when there is none."""
+def assumption_lines(
+    assumptions: Iterable[Assumption], told_by: str = "the case file does"
+) -> Iterator[Line]:
+    """As text, nothing when there is none. told_by : what does not say otherwise."""
     listed = tuple(assumptions)
     if not listed:
         return
-    yield from heading("Taken because the case file does not say otherwise")
+    yield from heading(f"Taken because {told_by} not say otherwise")
     for a in listed:
         count = f" (for {a.parts} parts)" if a.parts > 1 else ""
         yield from wrapped(f"{a.key} = {a.value}{count}: {a.source}.", "    ", "faint", first="  ")

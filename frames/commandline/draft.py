@@ -34,7 +34,11 @@ def draft(
     from frames.drafting import draft as answer
     from frames.drafting import load_measurements
 
-    refuse_same_file(measurements, {"CASE": case, "--json": json, "--csv": csv})
+    outputs = {"CASE": case, "--json": json, "--csv": csv}
+    for option, path in outputs.items():
+        if path is not None and path.resolve() == measurements.resolve():
+            fail(f"{option} {path}: these are the measurements; name another.", WRONG_CASE)
+    refuse_same_file(measurements, outputs)
     if case.exists() and not force:
         fail(f"{case} exists already; choose another name, or replace it with --force.", WRONG_CASE)
     try:

@@ -42,7 +42,8 @@ def mend(
     if write_case is None:
         return
     if found.best is None:
-        say("--write: no change was found that helps and fits; nothing was written.")
+        why = "no change was found that helps and fits" if found.missed else "no target is missed"
+        say(f"--write: {why}; nothing was written.")
         raise typer.Exit(NOT_WRITTEN)
     if not write(write_case, case_to_toml(found.best)):
         raise typer.Exit(NOT_WRITTEN)

@@ -6,6 +6,7 @@ import numpy as np
 
 from frames.casefile import CaseError, Problem
 from frames.casefile.limb import Corridor, Wound
+from frames.drafting.slant import SkinLevels
 from frames.fitting.directions import outside_deg
 
 STEP_DEG = 2.5
@@ -15,31 +16,41 @@ ASIDE_DEG = 15.0
 """How far the reference wire may turn from the line from medial to lateral: own choice."""
 WITHOUT_CORRIDORS = (60.0, 120.0)
 """Bearings where no corridor is given: an angle that is common, no anatomy."""
+REFERENCE_WITHOUT = (90.0, 30.0)
+"""The same on a ring next to a joint."""
 
 
 def open_bearings(
-    corridors: Sequence[Corridor], wounds: Sequence[Wound], level: float
+    corridors: Sequence[Corridor], wounds: Sequence[Wound], levels: SkinLevels
 ) -> list[float]:
-    """Bearings (0 to 180) of lines both of whose ends lie in corridors at a level, clear of
-    wounds."""
+    """Bearings (0 to 180) of lines both of whose ends lie in corridors, clear of wounds, at the
+    levels where they pass the skin. Without corridors every direction is open."""
 
     def passes(bearing: float) -> bool:
+        low, high = levels(bearing)
         wounded = any(
-            w.from_level_mm <= level <= w.to_level_mm
-            and w.from_bearing_deg is not None
-            and w.to_bearing_deg is not None
-            and outside_deg(bearing, w.from_bearing_deg, w.to_bearing_deg) < INSIDE_DEG
-            for w in wounds
+            w.from_level_mm <= high and w.to_level_mm >= low and _on(w, bearing) for w in wounds
         )
-        return not wounded and any(
-            c.from_level_mm <= level <= c.to_level_mm
-            and outside_deg(bearing - INSIDE_DEG, c.from_bearing_deg, c.to_bearing_deg) == 0.0
-            and outside_deg(bearing + INSIDE_DEG, c.from_bearing_deg, c.to_bearing_deg) == 0.0
-            for c in corridors
+        return not wounded and (
+            not corridors
+            or any(
+                c.from_level_mm <= low
+                and high <= c.to_level_mm
+                and outside_deg(bearing - INSIDE_DEG, c.from_bearing_deg, c.to_bearing_deg) == 0.0
+                and outside_deg(bearing + INSIDE_DEG, c.from_bearing_deg, c.to_bearing_deg) == 0.0
+                for c in corridors
+            )
         )
 
     every = np.arange(0.0, 180.0, STEP_DEG).tolist()
     return [b for b in every if passes(b) and passes(b + 180.0)]
+
+
+def _on(wound: Wound, bearing: float) -> bool:
+    """Whether a wound reaches a bearing."""
+    if wound.from_bearing_deg is None or wound.to_bearing_deg is None:
+        return True
+    return outside_deg(bearing, wound.from_bearing_deg, wound.to_bearing_deg) < INSIDE_DEG
 
 
 def crossing(a: float, b: float) -> float:
@@ -64,28 +75,32 @@ def pair(free: Sequence[float], *, reference: bool) -> tuple[float, float]:
 
 def bearings_for(
     ring: str,
-    level: float,
+    levels: SkinLevels,
     corridors: Sequence[Corridor],
     wounds: Sequence[Wound],
     *,
     reference: bool,
 ) -> tuple[float, float]:
-    """Bearings of the two wires of a ring. Raises ``CaseError`` when corridors are given and no
-    wire passes."""
+    """Bearings of the two wires of a ring; without corridors placeholders, turned only where a
+    wound lies. Raises ``CaseError`` when no two wires pass."""
+    free = open_bearings(corridors, wounds, levels)
     if not corridors:
-        return (90.0, 30.0) if reference else WITHOUT_CORRIDORS
-    free = open_bearings(corridors, wounds, level)
-    if not free:
-        here = [c.name for c in corridors if c.from_level_mm <= level <= c.to_level_mm]
-        said = ", ".join(here) or "none reaches it"
+        usual = REFERENCE_WITHOUT if reference else WITHOUT_CORRIDORS
+        if set(usual) <= set(free):
+            return usual
+    found = pair(free, reference=reference) if free else (0.0, 0.0)
+    if crossing(*found) == 0.0:
+        low, high = levels(90.0)
+        here = [c.name for c in corridors if c.from_level_mm <= low and high <= c.to_level_mm]
+        said = f"; corridors there: {', '.join(here) or 'none'}" if corridors else ""
         raise CaseError(
             [
                 Problem(
-                    "corridor",
-                    f"no wire of ring {ring} (level {level:.0f} mm) has both ends in corridors and "
-                    f"clear of wounds; corridors there: {said}. Give the opposite side too, or "
-                    "move the ring ([layout])",
+                    "corridor" if corridors else "wound",
+                    f"no two wires of ring {ring} (level {(low + high) / 2.0:.0f} mm) that cross "
+                    f"have both ends {'in corridors and ' if corridors else ''}clear of wounds"
+                    f"{said}. Give the opposite side too, or move the ring ([layout])",
                 )
             ]
         )
-    return pair(free, reference=reference)
+    return found

@@ -1,43 +1,37 @@
 """From measurements to a case that can be checked: a place to start from, never a plan."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import asdict, dataclass
-from math import degrees, radians, sin
 from typing import Any
 
 from fem import FemError
 from frames.assumptions import Assumption
 from frames.casefile import Case, CaseError, Problem, case_from_dict, case_to_toml
-from frames.casefile.fields import SOURCE, Part
-from frames.casefile.limb import Corridor, Limb, Wound
-from frames.casefile.lines import plane_of
-from frames.casefile.problems import show_value
+from frames.casefile.limb import Limb
 from frames.caution import CAUTION
-from frames.checking import check
-from frames.construct import construct
-from frames.drafting.directions import bearings_for, crossing
-from frames.drafting.levels import fragments, half_extent, ring_distances
+from frames.checking import check_with_states
+from frames.drafting.building import (
+    Stock,
+    bare,
+    in_measured_words,
+    outline_table,
+    ring_table,
+    rod_tables,
+    wire_tables,
+)
+from frames.drafting.levels import fragments, ring_distances
+from frames.drafting.levels import half_extent as half_of_fracture
 from frames.drafting.ring_size import ring_size, wanted_points
-from frames.drafting.rods import free_bearings, stock_length
+from frames.drafting.slant import PlannedRing
 from frames.drafting.tables import Measurements
+from frames.drafting.taken import taken
 from frames.fitting import fit
+from frames.limb_outline import Outline
 from frames.lines import Line
-from frames.part_sizes import RING_SECTION_MM, ROD_THREAD
-from frames.part_sizes import SOURCE as SIZES
-from frames.ring_nodes import own_angle
+from frames.part_sizes import RING_SECTION_MM
 
-LIGHT_KG = 40.0
-LOADS = {"quarter weight": 0.25, "half weight": 0.5, "full weight": 1.0}
-TILT_LEAST_DEG = 0.25
-
-
-@dataclass(frozen=True)
-class Stock:
-    """A rod to take from stock: the rings it joins, how many, its length."""
-
-    rings: tuple[str, str]
-    count: int
-    length_mm: float
+ROUNDS = 6
+"""Levels depend on the size of tilted rings, and the size on the levels: so often in turn."""
 
 
 @dataclass(frozen=True)
@@ -52,6 +46,11 @@ class Draft:
     problems: tuple[str, ...]
     assumptions: tuple[Assumption, ...]
 
+    @property
+    def below_knee_mm(self) -> tuple[float, ...]:
+        """Distance of each ring below the knee's joint line."""
+        return tuple(self.case.bone.proximal_end_mm - r.level_mm for r in self.case.ring)
+
     def to_toml(self) -> str:
         """Text of a case file: what was assumed as remarks, then the case."""
         from frames.drafting.text import header
@@ -60,11 +59,24 @@ class Draft:
 
     def to_dict(self) -> dict[str, Any]:
         """Content of its result file."""
+        centre = self.case.ring[0].centre_mm
         return {
             "format": "tautring draft",
             "version": 1,
             "title": self.case.case.title,
             "ring_inner_diameter_mm": self.ring_mm,
+            "ring_centre_anterior_mm": centre[0],
+            "ring_centre_medial_mm": centre[1],
+            "rings": [
+                {
+                    "name": r.name,
+                    "below_knee_mm": below,
+                    "level_mm": r.level_mm,
+                    "tilt_deg": r.tilt_deg,
+                    "wires_deg": [w.bearing_deg for w in self.case.wire if w.ring == r.name],
+                }
+                for r, below in zip(self.case.ring, self.below_knee_mm, strict=True)
+            ],
             "rods": [asdict(r) for r in self.rods],
             "notes": list(self.notes),
             "problems": list(self.problems),
@@ -79,179 +91,81 @@ class Draft:
         return draft_lines(self)
 
 
-def draft(m: Measurements) -> Draft:
-    """Raises ``CaseError`` when no frame can be drafted from what was measured."""
-    notes: list[str] = []
-    zero, half = m.fracture.below_knee_mm, half_extent(m)
-    up, down = fragments(m)
-    levels: list[tuple[float, bool]] = []
-    for fragment, sign in ((up, 1.0), (down, -1.0)):
-        distances, said = ring_distances(fragment, m)
-        notes += said
-        own = [(sign * (half + d), d == distances[-1]) for d in distances]
-        levels += own
-    levels.sort(reverse=True)
-    limb = tuple(Limb(level_mm=zero - g.below_knee_mm, **_outline(g)) for g in m.girth)
-    points = wanted_points(limb, m.room, [z for z, _ in levels])
-    inner, centre = ring_size(points, m.parts.ring_sizes_mm)
-    raw = _bare(m, limb)
-    rings = [
-        _ring(f"R{i}", z, outer, inner, centre, m) for i, (z, outer) in enumerate(levels, start=1)
-    ]
-    raw["ring"] = rings
-    diameter, tension = _wire_kind(m)
-    raw["wire"] = list(_wires(m, raw, levels, diameter, tension, notes))
-    raw["rod"], stock = _rods(m, raw)
-    case, said = _solved(case_from_dict(raw, "draft"))
-    notes += said
-    problems = tuple(p.message for p in fit(case).problems)
-    return Draft(case, inner, tuple(stock), tuple(notes), problems, _assumptions(m, raw))
+def draft(m: Measurements, say: Callable[[str], None] | None = None) -> Draft:
+    """say : told how far it has come. Raises ``CaseError`` when no frame can be drafted from what
+    was measured."""
+    try:
+        return _draft(m, say or (lambda _: None))
+    except CaseError as error:
+        raise in_measured_words(error) from error
 
 
-def _outline(girth: Any) -> dict[str, Any]:
-    if girth.widths_mm is not None:
-        return {"widths_mm": girth.widths_mm}
-    return {"girth_mm": girth.girth_mm, "centre_mm": girth.centre_mm}
-
-
-def _bare(m: Measurements, limb: tuple[Limb, ...]) -> dict[str, Any]:
+def _draft(m: Measurements, say: Callable[[str], None]) -> Draft:
     zero = m.fracture.below_knee_mm
-    gap = m.fracture.gap_mm
-    if m.fracture.pattern == "comminuted":
-        gap = max(gap, m.fracture.length_mm or 0.0)
-    bone: dict[str, Any] = {
-        "proximal_end_mm": zero,
-        "distal_end_mm": zero - m.leg.ankle_below_knee_mm,
-        "outer_mm": m.bone.outer_mm,
-        "inner_mm": m.bone.inner_mm,
-        "gap_mm": gap,
-    }
-    if m.fracture.pattern == "oblique":
-        bone["contact"] = {
-            "obliquity_deg": m.fracture.obliquity_deg,
-            "obliquity_bearing_deg": m.fracture.obliquity_bearing_deg,
-        }
-    return {
-        "case": {
-            "title": m.leg.title,
-            "side": m.leg.side,
-            "body_mass_kg": m.leg.body_mass_kg,
-        },
-        "bone": bone,
-        "load": [{"name": n, "body_weight": share} for n, share in LOADS.items()],
-        "limb": [one.model_dump(exclude_unset=True, exclude_none=True) for one in limb],
-        "corridor": [_passage(c, zero) for c in m.corridor],
-        "wound": [_passage(w, zero) for w in m.wound],
-        "room": m.room.model_dump(exclude_unset=True, exclude_none=True),
-    }
-
-
-def _passage(part: Part, zero: float) -> dict[str, Any]:
-    """A corridor or wound by levels."""
-    keys = part.model_dump(exclude_unset=True, exclude_none=True)
-    low, high = keys.pop("to_below_knee_mm"), keys.pop("from_below_knee_mm")
-    return {**keys, "from_level_mm": zero - low, "to_level_mm": zero - high}
-
-
-def _ring(
-    name: str,
-    level: float,
-    outer: bool,
-    inner_mm: float,
-    centre: tuple[float, float],
-    m: Measurements,
-) -> dict[str, Any]:
-    width, thick = RING_SECTION_MM
-    ring: dict[str, Any] = {
-        "name": name,
-        "level_mm": round(level, 1),
-        "inner_diameter_mm": inner_mm,
-        "width_mm": width,
-        "thickness_mm": thick,
-        "centre_mm": list(centre),
-    }
-    tilt = m.leg.knee_tilt_deg if level > 0.0 else m.leg.ankle_tilt_deg
-    if outer and abs(tilt) >= TILT_LEAST_DEG:
-        ring |= {"tilt_deg": tilt, "tilt_bearing_deg": 90.0}
-    return ring
-
-
-def _wire_kind(m: Measurements) -> tuple[float, float]:
-    """Diameter and tension (kgf) of the wires."""
-    wish = 1.8 if m.leg.body_mass_kg >= LIGHT_KG else 1.5
-    diameter = min(m.parts.wire_diameters_mm, key=lambda d: (abs(d - wish), -d))
-    return diameter, 110.0 if diameter >= 1.75 else 90.0
-
-
-def _wires(
-    m: Measurements,
-    raw: dict[str, Any],
-    levels: list[tuple[float, bool]],
-    diameter: float,
-    tension: float,
-    notes: list[str],
-) -> Iterator[dict[str, Any]]:
-    corridors = [Corridor(**c) for c in raw["corridor"]]
-    wounds = [Wound(**w) for w in raw["wound"]]
-    if not corridors:
+    limb = tuple(Limb(level_mm=zero - g.below_knee_mm, **outline_table(g)) for g in m.girth)
+    outline = Outline(
+        tuple(sorted(limb, key=lambda one: one.level_mm)),
+        m.room.swelling_mm or 0.0,
+        (m.room.swelling_percent or 0.0) / 100.0,
+    )
+    planned, inner, centre, notes = _planned(m, outline)
+    raw = bare(m, limb)
+    raw["ring"] = [
+        ring_table(f"R{i}", ring, inner, centre) for i, ring in enumerate(planned, start=1)
+    ]
+    raw["wire"] = list(wire_tables(m, raw, planned, outline, notes))
+    raw["rod"], stock = rod_tables(m, raw)
+    case, left_out = _solved(case_from_dict(raw, "draft"), say)
+    misfits = fit(case).problems
+    beyond = [part for p in misfits if p.kind == "leg not measured" for part in p.parts]
+    if beyond:
+        first, last = (f(g.below_knee_mm for g in m.girth) for f in (min, max))
         notes.append(
-            "NO CORRIDOR WAS GIVEN: the directions of the wires are placeholders without any "
-            "anatomy. Take them from an atlas before anything else."
+            f"The leg was measured from {first:.0f} to {last:.0f} mm below the knee only, and "
+            f"{', '.join(beyond)} reach beyond: there the nearest girth was taken. Measure it "
+            "there too."
         )
-    number = 0
-    for ring, (level, outer) in zip(raw["ring"], levels, strict=True):
-        name = ring["name"]
-        bearings = bearings_for(name, level, corridors, wounds, reference=outer)
-        angle = crossing(*bearings)
-        if angle < m.room.crossing_deg:
-            notes.append(f"The corridors let the wires of {name} cross at {angle:.0f}° only.")
-        for bearing, face in zip(bearings, ("proximal", "distal"), strict=True):
-            number += 1
-            yield {
-                "name": f"W{number}",
-                "ring": name,
-                "bearing_deg": bearing,
-                "face": face,
-                "diameter_mm": diameter,
-                "tension_kgf": tension,
-            }
+    problems = tuple(p.message for p in misfits if p.kind != "leg not measured")
+    return Draft(case, inner, tuple(stock), (*notes, *left_out), problems, taken(m))
 
 
-def _rods(m: Measurements, raw: dict[str, Any]) -> tuple[list[dict[str, Any]], list[Stock]]:
-    """Four between each two neighbours, and what to take from stock."""
-    place = construct(case_from_dict({**raw, "rod": []}, "draft"))
-    taken: dict[str, list[float]] = {r.ring.name: [] for r in place.rings}
-    for w in place.wires:
-        plane = plane_of(place.ring(w.wire.ring).ring, place.sign)
-        for at in w.clamps.values():
-            angle = degrees(own_angle(plane, at))
-            taken[w.wire.ring].append(place.sign * angle % 360.0)
-    rods: list[dict[str, Any]] = []
-    stock = []
-    for upper, lower in zip(place.rings, place.rings[1:], strict=False):
-        one, two = upper.ring, lower.ring
-        both = [*taken[one.name], *taken[two.name]]
-        bearings = free_bearings(both, one.hole_circle_mm, m.room.hole_spacing_mm)
-        for name in (one.name, two.name):
-            taken[name] += bearings
-        rods += [
-            {"rings": [one.name, two.name], "bearing_deg": b, "thread": ROD_THREAD}
-            for b in bearings
-        ]
-        tilt = max(abs(one.tilt_deg), abs(two.tilt_deg))
-        apart = one.level_mm - two.level_mm
-        reach = apart + one.hole_circle_mm / 2.0 * sin(radians(tilt))
-        length = stock_length(reach, one.thickness_mm, m.parts.rod_lengths_mm)
-        stock.append(Stock((one.name, two.name), len(bearings), length))
-    return rods, stock
+def _planned(
+    m: Measurements, outline: Outline
+) -> tuple[list[PlannedRing], float, tuple[float, float], list[str]]:
+    """Rings from proximal to distal, their inner diameter and centre, and notes."""
+    radii = (0.0, 0.0)
+    for _ in range(ROUNDS):
+        planned, notes = _levels(m, radii)
+        inner, centre = ring_size(wanted_points(outline, m.room, planned), m.parts.ring_sizes_mm)
+        out = inner / 2.0 + RING_SECTION_MM[0] + abs(centre[1])
+        if out <= radii[1]:
+            break
+        radii = (inner / 4.0, out)
+    return planned, inner, centre, notes
 
 
-def _solved(case: Case) -> tuple[Case, list[str]]:
-    """The case with the loads that it can bear."""
+def _levels(m: Measurements, radii: tuple[float, float]) -> tuple[list[PlannedRing], list[str]]:
+    half = half_of_fracture(m)
+    planned: list[PlannedRing] = []
+    notes: list[str] = []
+    tilts = (m.leg.knee_tilt_deg, m.leg.ankle_tilt_deg)
+    for fragment, sign, tilt in zip(fragments(m, radii), (1.0, -1.0), tilts, strict=True):
+        stand = ring_distances(fragment, m)
+        notes += stand.notes
+        for d in stand.distances:
+            outer = d == stand.distances[-1]
+            level = round(sign * (half + d), 1)
+            planned.append(PlannedRing(level, tilt if outer and stand.tilted else 0.0, outer))
+    planned.sort(key=lambda ring: -ring.level_mm)
+    return planned, notes
+
+
+def _solved(case: Case, say: Callable[[str], None]) -> tuple[Case, list[str]]:
+    """The case with the loads that it can bear, and notes of those left out."""
     notes: list[str] = []
     while True:
         try:
-            check(case)
+            check_with_states(case, say)
             return case, notes
         except FemError as error:
             if len(case.load) <= 1:
@@ -259,38 +173,10 @@ def _solved(case: Case) -> tuple[Case, list[str]]:
                     [Problem("", f"the drafted frame cannot be solved: {error}")], "draft"
                 ) from error
             heaviest = max(case.load, key=lambda load: load.body_weight or 0.0)
-            notes.append(f"The load {heaviest.name!r} is left out: the frame would not bear it.")
-            kept = [load for load in case.load if load is not heaviest]
+            targets = [t for t in case.target if t.load != heaviest.name]
+            gone = "and its targets are" if len(targets) < len(case.target) else "is"
+            notes.append(f'The load "{heaviest.name}" {gone} left out: the frame cannot bear it.')
             raw = case.model_dump(exclude_unset=True, exclude_none=True)
-            raw["load"] = [load.model_dump(exclude_unset=True) for load in kept]
+            raw["load"] = [one for one in raw["load"] if one["name"] != heaviest.name]
+            raw["target"] = [t.model_dump(exclude_unset=True) for t in targets]
             case = case_from_dict(raw, "draft")
-
-
-def _assumptions(m: Measurements, raw: dict[str, Any]) -> tuple[Assumption, ...]:
-    found = []
-    for kind, part in m:
-        parts = part if isinstance(part, tuple) else (part,)
-        seen: set[str] = set()
-        for one in parts:
-            for key, field in type(one).model_fields.items():
-                extra: Any = field.json_schema_extra
-                value = getattr(one, key)
-                if not isinstance(extra, dict) or SOURCE not in extra or value is None:
-                    continue
-                if key in one.model_fields_set or key in seen:
-                    continue
-                if key == "centre_mm" and one.girth_mm is None:
-                    continue
-                seen.add(key)
-                found.append(Assumption(f"{kind}.{key}", show_value(value), str(extra[SOURCE])))
-    wire = raw["wire"][0]
-    found += [
-        Assumption("ring section", "14 × 5 mm, stainless steel", SIZES),
-        Assumption("rods", f"{ROD_THREAD}, four between neighbours", "common practice, no source"),
-        Assumption(
-            "wires",
-            f"two to a ring, {wire['diameter_mm']:g} mm at {wire['tension_kgf']:g} kgf",
-            "common practice, no source",
-        ),
-    ]
-    return tuple(found)

@@ -13,6 +13,7 @@ from frames.casefile.fields import Part
 from frames.casefile.naming import nearest
 from frames.casefile.partial import given_keys
 from frames.casefile.places import part_place
+from frames.drafting.agreeing import together
 from frames.drafting.tables import REPEATED, SINGLE, Measurements
 
 REQUIRED = ("leg", "fracture", "girth")
@@ -55,6 +56,11 @@ def measurements_from_dict(table: Mapping[str, Any], where: str = "measurements"
         if not isinstance(items, list):
             problems.append(Problem(kind, f"must be a list of tables, each headed [[{kind}]]"))
             continue
+        limits = {type(limit).__name__: limit for limit in Measurements.model_fields[kind].metadata}
+        most = limits["MaxLen"].max_length
+        if len(items) > most:
+            problems.append(Problem(kind, f"there must be at most {most} of them", len(items)))
+            items = items[:most]
         for number, item in enumerate(items, start=1):
             name = item.get("name") if isinstance(item, dict) else None
             _read(model, part_place(kind, number, name), item, problems)
@@ -63,7 +69,7 @@ def measurements_from_dict(table: Mapping[str, Any], where: str = "measurements"
     if problems:
         raise CaseError(problems, where)
     found = Measurements.model_validate(dict(table))
-    problems = _together(found)
+    problems = together(found)
     if problems:
         raise CaseError(problems, where)
     return found
@@ -82,40 +88,3 @@ def _read(model: type[Part], place: str, item: Any, problems: list[Problem]) -> 
         for broken in model.broken_rules(given_keys(item)):
             at = f"{place}, {broken.key}" if broken.key else place
             problems.append(Problem(at, broken.message))
-
-
-def _together(m: Measurements) -> list[Problem]:
-    """What does not go together."""
-    found = []
-    ankle = m.leg.ankle_below_knee_mm
-    if not 0.0 < m.fracture.below_knee_mm < ankle:
-        found.append(
-            Problem(
-                "fracture, below_knee_mm",
-                f"lies outside the bone, which runs from the knee (0) to the ankle ({ankle:g})",
-                m.fracture.below_knee_mm,
-            )
-        )
-    if m.bone.inner_mm >= m.bone.outer_mm:
-        found.append(
-            Problem(
-                "bone, inner_mm",
-                f"must be less than outer_mm ({m.bone.outer_mm:g})",
-                m.bone.inner_mm,
-            )
-        )
-    if m.fracture.pattern == "oblique" and m.fracture.obliquity_deg is None:
-        found.append(Problem("fracture, obliquity_deg", "is missing for an oblique fracture"))
-    if m.fracture.pattern == "comminuted" and m.fracture.length_mm is None:
-        found.append(Problem("fracture, length_mm", "is missing for a comminuted fracture"))
-    for kind, items in (("wound", m.wound), ("corridor", m.corridor)):
-        for item in items:
-            if item.from_below_knee_mm >= item.to_below_knee_mm:
-                found.append(
-                    Problem(
-                        f'{kind} "{item.name}", to_below_knee_mm',
-                        f"must be more than from_below_knee_mm ({item.from_below_knee_mm:g})",
-                        item.to_below_knee_mm,
-                    )
-                )
-    return found

@@ -20,6 +20,7 @@ from frames.casefile.fields import (
     between,
 )
 from frames.casefile.limb import Room, Width
+from frames.casefile.loads import Target
 from frames.casefile.rings import Bearing
 from frames.part_sizes import (
     RING_INNER_MM,
@@ -89,6 +90,11 @@ class Shaft(Part):
 class Closed(Part):
     """A wound: no ring over it, no wire through it; all round, or between two bearings."""
 
+    rules: ClassVar[tuple[Rule, ...]] = (
+        Needs("from_bearing_deg", ("to_bearing_deg",)),
+        Needs("to_bearing_deg", ("from_bearing_deg",)),
+    )
+
     name: Name
     from_below_knee_mm: Below
     to_below_knee_mm: Below
@@ -131,7 +137,7 @@ class Layout(Part):
 
 
 class Measurements(Part):
-    """Everything measured."""
+    """Everything measured; target : as in a case file, under the loads of a draft."""
 
     leg: Leg
     fracture: Fracture
@@ -142,6 +148,7 @@ class Measurements(Part):
     room: Room = Room()
     parts: Parts = Parts()
     layout: Layout = Layout()
+    target: tuple[Target, ...] = Field(default=(), max_length=500)
 
 
 SINGLE: dict[str, type[Part]] = {
@@ -152,4 +159,9 @@ SINGLE: dict[str, type[Part]] = {
     "parts": Parts,
     "layout": Layout,
 }
-REPEATED: dict[str, type[Part]] = {"girth": Girth, "wound": Closed, "corridor": Passage}
+REPEATED: dict[str, type[Part]] = {
+    "girth": Girth,
+    "wound": Closed,
+    "corridor": Passage,
+    "target": Target,
+}

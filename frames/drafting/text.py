@@ -22,15 +22,19 @@ def draft_lines(answer: Draft) -> Iterator[Line]:
     where = f"{abs(a):.0f} mm {'behind' if a < 0 else 'before'}"
     aside = f"{abs(m):.0f} mm {'medial' if m >= 0 else 'lateral'}"
     yield from heading(f"Rings of {answer.ring_mm:g} mm, centre {where} and {aside} of the bone")
-    rows = [["ring", "level", "tilt", "wires at", "crossing"], ["", "mm", "deg", "deg", "deg"]]
-    for ring in case.ring:
+    rows = [
+        ["ring", "below knee", "level", "tilt", "wires at", "crossing"],
+        ["", "mm", "mm", "deg", "deg", "deg"],
+    ]
+    for ring, below in zip(case.ring, answer.below_knee_mm, strict=True):
         own = [w.bearing_deg for w in case.wire if w.ring == ring.name]
         rows.append(
             [
                 short(ring.name, 10),
+                f"{below:.0f}",
                 f"{ring.level_mm:+.0f}",
                 f"{ring.tilt_deg:.1f}",
-                ", ".join(f"{b:.0f}" for b in own),
+                ", ".join(f"{b:g}" for b in own),
                 f"{crossing(own[0], own[1]):.0f}",
             ]
         )
@@ -42,7 +46,7 @@ def draft_lines(answer: Draft) -> Iterator[Line]:
     )
     said = f"Wires of {wire.diameter_mm:g} mm at {wire.tension_kgf:g} kgf. Rods from stock: {rods}."
     yield from wrapped(said, "    ", "", first="  ")
-    yield from assumption_lines(answer.assumptions)
+    yield from assumption_lines(answer.assumptions, "the measurements do")
     yield Line("")
     yield from wrapped(CAUTION, "", "faint")
 
@@ -58,10 +62,14 @@ def header(answer: Draft) -> str:
         *[f"Does not fit yet: {p}" for p in answer.problems],
         f"Rods from stock: {stock}",
         "Taken because the measurements do not say otherwise:",
-        *[f"  {a.key} = {a.value}: {a.source}." for a in answer.assumptions],
     ]
     lines = []
     for text in texts:
         lines += wrap(text, 96, initial_indent="# ", subsequent_indent="#   ")
         lines.append("#")
+    lines.pop()
+    for a in answer.assumptions:
+        count = f" (for {a.parts} parts)" if a.parts > 1 else ""
+        told = f"{a.key} = {a.value}{count}: {a.source}."
+        lines += wrap(told, 96, initial_indent="#   ", subsequent_indent="#     ")
     return "\n".join(lines) + "\n\n"

@@ -8,7 +8,7 @@ and 15 mm from the gap; rings are 4 to 8 mm thick and 10 to 20 mm wide.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from math import pi
+from math import ceil, pi
 
 from frames.assumptions import Assumption
 from frames.casefile import Case, Wire
@@ -23,18 +23,21 @@ THICKNESS_MM, WIDTH_MM = (4.0, 8.0), (10.0, 20.0)
 _PRACTICE = "common practice, no source"
 
 LIMITS = (
-    Assumption("", f"wires at {LEAST_KGF:.0f} to {MOST_KGF:.0f} kgf", _PRACTICE),
-    Assumption("", f"tension stress at most {MOST_OF_YIELD:.0%} of a wire's yield", _PRACTICE),
-    Assumption("", "wires of a ring cross at 30 to 90 degrees", _PRACTICE),
-    Assumption("", "a ring moves by 20 mm at most, and stays 10 mm from others", "own choice"),
-    Assumption("", "rings 4 to 8 mm thick, 10 to 20 mm wide", "sizes of the trade, from memory"),
+    Assumption("tension of a wire", f"{LEAST_KGF:.0f} to {MOST_KGF:.0f} kgf", _PRACTICE),
+    Assumption("tension stress of a wire", f"at most {MOST_OF_YIELD:.0%} of yield", _PRACTICE),
+    Assumption("crossing of two wires of a ring", "30 to 90 degrees", _PRACTICE),
+    Assumption("levels", "moved by 20 mm at most, 10 mm from other rings", "own choice, no source"),
+    Assumption("rings", "4 to 8 mm thick, 10 to 20 mm wide", "sizes of the trade, from memory"),
 )
+"""How far the changes tried go."""
 
 
 @dataclass(frozen=True)
 class Group:
     """change: words. weights: how fast each number goes per unit of the group's own; start: the
-    group's number now, in ``unit``; low, high: its limits. scale: shown over own (N in kgf)."""
+    group's number now, in ``unit``; low, high: its limits; practical: an amount
+    to tell effects of; grain: the least amount that is set by hand. scale: shown over own (N in
+    kgf)."""
 
     change: str
     weights: Mapping[Parameter, float]
@@ -43,7 +46,14 @@ class Group:
     high: float
     unit: str
     practical: float
+    grain: float
     scale: float = 1.0
+
+    def rounded(self, way: float) -> float:
+        """A change rounded away from zero to whole grains, kept within the limits."""
+        grains = ceil(abs(way) / self.grain - 1e-6)
+        there = self.start + grains * self.grain * (1.0 if way > 0.0 else -1.0)
+        return min(max(there, self.low), self.high) - self.start
 
     def shown(self, value: float) -> str:
         """A value of the group's number as text, with its unit."""
@@ -96,6 +106,7 @@ def _tensions(case: Case, by: _By) -> Iterator[Group]:
             mean + max(up, 0.0),
             "kgf",
             10.0 * STANDARD_GRAVITY,
+            STANDARD_GRAVITY,
             1.0 / STANDARD_GRAVITY,
         )
 
@@ -128,7 +139,7 @@ def _crossings(case: Case, by: _By) -> Iterator[Group]:
 def _crossing(words: str, weights: Mapping[Parameter, float], angles: list[float]) -> Group:
     mean, (low, high) = sum(angles) / len(angles), CROSSING_DEG
     down, up = max(min(angles) - low, 0.0), max(high - max(angles), 0.0)
-    return Group(words, weights, mean, mean - down, mean + up, "°", 10.0)
+    return Group(words, weights, mean, mean - down, mean + up, "°", 10.0, 1.0)
 
 
 def _levels(case: Case, by: _By) -> Iterator[Group]:
@@ -147,6 +158,7 @@ def _levels(case: Case, by: _By) -> Iterator[Group]:
             max(high, z),
             "mm",
             5.0,
+            1.0,
         )
 
 
@@ -163,4 +175,4 @@ def _sections(case: Case, by: _By) -> Iterator[Group]:
         mean = sum(values) / len(values)
         weights = {by["ring", f"ring.{r.name}.{key}", None]: 1.0 for r in case.ring}
         down, up = max(min(values) - low, 0.0), max(high - max(values), 0.0)
-        yield Group(words, weights, mean, mean - down, mean + up, "mm", 1.0)
+        yield Group(words, weights, mean, mean - down, mean + up, "mm", 1.0, 0.5)

@@ -15,7 +15,7 @@ from frames.mending.parameters import parameters
 from frames.mending.resolving import resolved
 from frames.mending.sensitivity import ADJOINT, RESOLVED, Sensitivity, asked_for, sensitivities
 from frames.mending.states import is_smooth
-from frames.mending.steps import step_moves
+from frames.mending.steps import POST_DIAMETER_MM, POST_HEIGHT_MM, step_moves
 from frames.mending.trials import Bench, Change, Trial
 from frames.part_sizes import SOURCE
 from frames.result import Result, quantity
@@ -94,10 +94,11 @@ class Mending:
 
     def _change(self, change: Change) -> dict[str, Any]:
         values = [
-            {"quantity": t.quantity, "load": t.load, "value": v}
-            for t, v in zip(self.targets, change.values, strict=True)
+            {"quantity": t.quantity, "load": t.load, "value": v, "meets": m}
+            for t, v, m in zip(self.targets, change.values, change.meets, strict=True)
         ]
         content = asdict(change) | {"values": values, "meets_all": change.meets_all}
+        del content["meets"]
         return {"name": content.pop("change"), **content}
 
     def lines(self) -> Iterator[Line]:
@@ -142,7 +143,7 @@ def mend(case: Case, say: Callable[[str], None] = _quiet) -> Mending:
         title=case.case.title,
         targets=result.targets,
         asked=tuple(told),
-        effects=_strongest(effects, told),
+        effects=_strongest(effects, told, result),
         changes=tuple(t.told for t in fitting),
         misfits=tuple(sorted((t.told for t in good if t.told.misfits), key=_rank_told)),
         assumptions=(*result.assumptions, *(_limits() if trials else ())),
@@ -151,7 +152,12 @@ def mend(case: Case, say: Callable[[str], None] = _quiet) -> Mending:
 
 
 def _limits() -> tuple[Assumption, ...]:
-    return (*LIMITS, Assumption("", "sizes of rings, wires and threads tried", SOURCE))
+    posts = f"{POST_HEIGHT_MM:g} mm high, {POST_DIAMETER_MM:g} mm thick"
+    return (
+        *LIMITS,
+        Assumption("sizes of rings, wires, threads", "the next ones of a generic list", SOURCE),
+        Assumption("posts of an added wire", posts, SOURCE),
+    )
 
 
 def _rank_told(change: Change) -> tuple[bool, float]:
@@ -201,7 +207,7 @@ def _continuous(
         for number in missed(bench.result):
             target = bench.result.targets[number]
             slope = along[list(asked).index((target.quantity, target.load))]
-            trial = aimed(bench, number, group, slope, lambda t: t.told.meets_all)
+            trial = aimed(bench, number, group, slope)
             if trial and (best is None or _rank(trial) < _rank(best)):
                 best = trial
         if best is not None:
@@ -258,13 +264,17 @@ def _own_unit(group: Group) -> str:
     return "N" if group.unit == "kgf" else group.unit
 
 
-def _strongest(effects: list[Effect], asked: Sequence[Asked]) -> tuple[Effect, ...]:
-    """By the change that a practical amount makes, relative to the value, the largest of all."""
+def _strongest(effects: list[Effect], asked: Sequence[Asked], result: Result) -> tuple[Effect, ...]:
+    """By the change that a practical amount makes, relative to the value, the largest of those
+    missed (of all when none is)."""
+    wrong = {(t.quantity, t.load) for t in result.targets if not t.meets}
+    counts = [not wrong or (a.quantity, a.load) in wrong for a in asked]
 
     def size(effect: Effect) -> float:
         return max(
             abs(d * effect.practical) / (abs(a.value) or 1.0)
-            for d, a in zip(effect.by, asked, strict=True)
+            for d, a, count in zip(effect.by, asked, counts, strict=True)
+            if count
         )
 
     return tuple(sorted(effects, key=size, reverse=True))

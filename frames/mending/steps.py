@@ -1,8 +1,8 @@
 """Changes in steps: another wire, another size from the shelf, another rod.
 
 Sizes are the generic ones of ``frames.part_sizes``. A wire more on a ring goes to a free face, or
-on posts when both faces have wires; among directions every five degrees, the first one nearest the
-middle of the widest angle between the wires there that brings no new misfit.
+on posts when both faces have wires; among directions every five degrees, of those in corridors the
+one farthest from the wires there that brings no new misfit.
 """
 
 from collections.abc import Callable, Iterator
@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from frames.casefile import Case, CaseError, Ring, case_from_dict, replace
+from frames.fitting.directions import outside_deg
 from frames.part_sizes import RING_INNER_MM, WIRE_DIAMETERS_MM
 from frames.sizes import THREADS
 
@@ -17,6 +18,8 @@ POST_HEIGHT_MM = 20.0
 POST_DIAMETER_MM = 8.0
 DIRECTION_STEP_DEG = 5.0
 DIRECTIONS_TRIED = 8
+PIN_DIAMETERS_MM = (4.0, 5.0, 6.0)
+"""Half-pins of the trade, from memory."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +41,7 @@ def step_moves(case: Case, clean: Clean) -> Iterator[StepMove]:
     yield from _more_wires(case, clean)
     yield from _ring_sizes(case)
     yield from _wire_sizes(case)
+    yield from _thicker_pins(case)
     yield from _thread_up(case)
     yield from _more_rods(case)
 
@@ -50,7 +54,7 @@ def _more_wires(case: Case, clean: Clean) -> Iterator[StepMove]:
         like = own[0] if own else case.wire[0]
         place = _free_place(case, ring)
         tried = []
-        for bearing in _directions([w.bearing_deg % 180.0 for w in own])[:DIRECTIONS_TRIED]:
+        for bearing in _directions(case, ring)[:DIRECTIONS_TRIED]:
             new = {
                 "name": _new_name([w.name for w in case.wire], "W"),
                 "ring": ring.name,
@@ -88,19 +92,25 @@ def _free_place(case: Case, ring: Ring) -> dict[str, Any]:
     return {"height_mm": away * POST_HEIGHT_MM, "post_diameter_mm": POST_DIAMETER_MM}
 
 
-def _directions(taken: list[float]) -> list[float]:
-    """Bearings from the middle of the widest angle outwards, alternating."""
-    if not taken:
-        middle = 90.0
-    else:
-        order = sorted(taken)
-        wide = [(b - a, a) for a, b in zip(order, [*order[1:], order[0] + 180.0], strict=True)]
-        width, start = max(wide)
-        middle = (start + width / 2.0) % 180.0
-    offs = [0.0]
-    for k in range(1, 9):
-        offs += [k * DIRECTION_STEP_DEG, -k * DIRECTION_STEP_DEG]
-    return [(middle + off) % 180.0 for off in offs]
+def _directions(case: Case, ring: Ring) -> list[float]:
+    """Bearings every five degrees, the farthest from the wires there first; where corridors are
+    given for the ring's level, those that have both ends in one."""
+    taken = [w.bearing_deg for w in case.wire if w.ring == ring.name]
+    every = [k * DIRECTION_STEP_DEG for k in range(int(180.0 / DIRECTION_STEP_DEG))]
+
+    def apart(bearing: float) -> float:
+        return min((abs((bearing - t + 90.0) % 180.0 - 90.0) for t in taken), default=0.0)
+
+    here = [c for c in case.corridor if c.from_level_mm <= ring.level_mm <= c.to_level_mm]
+    inside = [
+        b
+        for b in every
+        if all(
+            any(outside_deg(at, c.from_bearing_deg, c.to_bearing_deg) == 0.0 for c in here)
+            for at in (b, b + 180.0)
+        )
+    ]
+    return sorted(inside or every, key=lambda b: -apart(b))
 
 
 def _new_name(taken: list[str], letter: str) -> str:
@@ -146,6 +156,15 @@ def _wire_sizes(case: Case) -> Iterator[StepMove]:
             paths = {f"wire.{w.name}.diameter_mm": n for w, n in zip(case.wire, new, strict=True)}
             for changed in _tried(case, paths):
                 yield StepMove(words, _sizes(now), _sizes([n for n in new if n]), changed)
+
+
+def _thicker_pins(case: Case) -> Iterator[StepMove]:
+    now = [p.diameter_mm for p in case.pin]
+    new = [_next(d, PIN_DIAMETERS_MM, True) for d in now]
+    if now and all(n is not None for n in new):
+        paths = {f"pin.{p.name}.diameter_mm": n for p, n in zip(case.pin, new, strict=True)}
+        for changed in _tried(case, paths):
+            yield StepMove("thicker pins, all", _sizes(now), _sizes([n for n in new if n]), changed)
 
 
 def _next(value: float, sizes: tuple[float, ...], bigger: bool) -> float | None:

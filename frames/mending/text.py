@@ -14,7 +14,7 @@ from frames.result_parts import TargetResult
 if TYPE_CHECKING:
     from frames.mending.mend import Mending
 
-CHANGES_SHOWN, MISFITS_SHOWN, EFFECTS_SHOWN, COLUMNS = 15, 8, 8, 3
+CHANGES_SHOWN, MISFITS_SHOWN, EFFECTS_SHOWN, COLUMNS = 18, 5, 8, 3
 
 
 def mending_lines(answer: "Mending") -> Iterator[Line]:
@@ -27,8 +27,7 @@ def mending_lines(answer: "Mending") -> Iterator[Line]:
         yield Line("")
         yield Line("No target is missed: nothing has to be mended.", "good")
     yield from _effects(answer)
-    yield from assumption_lines(a for a in answer.assumptions if a.key)
-    yield from _taken(answer)
+    yield from assumption_lines(answer.assumptions)
     yield Line("")
     yield from wrapped(CAUTION, "", "faint")
 
@@ -86,18 +85,16 @@ def _table(answer: "Mending", changes: Sequence[Change]) -> Iterator[Line]:
                 short(c.after, 14),
                 *values,
                 f"{100.0 * c.gain:.0f}",
-                _verdict(answer, c),
+                _verdict(c),
             ]
         )
     yield from table(rows, header=2)
 
 
-def _verdict(answer: "Mending", change: Change) -> str:
+def _verdict(change: Change) -> str:
     if change.meets_all:
         return "all met"
-    labels = [t.label for t in answer.targets]
-    missed = sorted({labels.index(m) + 1 for m in (*change.still_missed, *change.newly_missed)})
-    return "not " + ",".join(str(i) for i in missed)
+    return "not " + ",".join(str(i) for i, met in enumerate(change.meets, 1) if not met)
 
 
 def _percent(share: float) -> str:
@@ -108,17 +105,22 @@ def _effects(answer: "Mending") -> Iterator[Line]:
     if not answer.effects:
         return
     yield from heading("What moves the targets most, a little change at a time")
-    asked = answer.asked[:COLUMNS]
     places = {(t.quantity, t.load): i for i, t in reversed(list(enumerate(answer.targets, 1)))}
+    missed = {(t.quantity, t.load) for t in answer.missed}
+    order = range(len(answer.asked))
+    own = sorted(
+        order, key=lambda i: (answer.asked[i].quantity, answer.asked[i].load) not in missed
+    )
+    own = own[:COLUMNS]
+    asked = [answer.asked[i] for i in own]
     heads = [f"T{places[a.quantity, a.load]}" for a in asked]
-    rows = [
-        ["part", "number", "by", *heads],
-        ["", "", "", *(QUANTITIES[a.quantity].unit for a in asked)],
-    ]
+    units = [QUANTITIES[a.quantity].unit for a in asked]
+    rows = [["part", "number", "by", *heads], ["", "", "", *units]]
     for e in answer.effects[:EFFECTS_SHOWN]:
-        changes = [_signed(d * e.practical) for d in e.by[:COLUMNS]]
+        changes = [_signed(e.by[i] * e.practical) for i in own]
         part, what = (e.part, e.number) if e.part else (e.number, "")
-        rows.append([short(part, 30), short(what, 24), f"+{e.practical:g} {e.unit}", *changes])
+        amount = f"+{e.practical:.3g} {e.unit}".replace(" °", "°")
+        rows.append([short(part, 30), short(what, 20), amount, *changes])
     yield from table(rows, header=2)
     methods = {e.method for e in answer.effects}
     if methods == {ADJOINT}:
@@ -139,14 +141,3 @@ def _effects(answer: "Mending") -> Iterator[Line]:
 def _signed(value: float) -> str:
     text = number(value)
     return text if text.startswith("-") or float(text) == 0.0 else f"+{text}"
-
-
-def _taken(answer: "Mending") -> Iterator[Line]:
-    limits = [a for a in answer.assumptions if not a.key]
-    if limits:
-        yield from heading("Limits of the changes tried")
-    for a in limits:
-        yield from wrapped(f"{a.value}: {a.source}.", "    ", "", first="  ")
-
-
-__all__ = ["mending_lines"]

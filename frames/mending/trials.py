@@ -18,23 +18,22 @@ from frames.result_parts import TargetResult
 @dataclass(frozen=True)
 class Change:
     """One change and what comes of it. change, before, after: words; kind: "continuous" or "step";
-    values: of every target, in their order; gain: 1 when nothing is missed any more; newly_missed:
-    labels of targets that were met before; misfits: sentences about what does not fit any more."""
+    values, meets: of every target, in their order; gain: 1 when nothing is missed any more;
+    misfits: sentences about what does not fit any more."""
 
     change: str
     before: str
     after: str
     kind: str
     values: tuple[float, ...]
-    still_missed: tuple[str, ...]
-    newly_missed: tuple[str, ...]
+    meets: tuple[bool, ...]
     gain: float
     misfits: tuple[str, ...]
 
     @property
     def meets_all(self) -> bool:
         """No target is missed after it."""
-        return not self.still_missed and not self.newly_missed
+        return all(self.meets)
 
 
 @dataclass(frozen=True)
@@ -80,13 +79,11 @@ class Bench:
     def trial(self, words: tuple[str, str, str], kind: str, case: Case, result: Result) -> Trial:
         """change, before and after in words; a case and its result."""
         after = sum(shortfall(t) for t in result.targets)
-        pairs = list(zip(self.result.targets, result.targets, strict=True))
         told = Change(
             *words,
             kind,
             tuple(t.value for t in result.targets),
-            tuple(new.label for old, new in pairs if not new.meets and not old.meets),
-            tuple(new.label for old, new in pairs if not new.meets and old.meets),
+            tuple(t.meets for t in result.targets),
             1.0 - after / self.before if self.before > 0.0 else 0.0,
             tuple(self.new_misfits(case).values()),
         )
