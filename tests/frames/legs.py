@@ -3,13 +3,9 @@
 import math
 from typing import Any
 
-import numpy as np
-
 from frames import case_from_dict, fit
 from tests.frames import cases
 from tests.frames.cases import Raw
-
-ANGLES = np.arange(0.0, 360.0, 7.0)
 
 
 def round_leg(radius: float, centre: tuple[float, float] = (0.0, 0.0)) -> list[Raw]:

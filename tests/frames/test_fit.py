@@ -18,9 +18,10 @@ from frames.fitting.skin import skin_gap
 from frames.limb_outline import Outline, curve
 from tests.frames import cases
 from tests.frames.cases import edited
+from tests.frames.legs import kinds, legged
 
 ANGLES = np.arange(0.0, 360.0, 7.0)
-from tests.frames.legs import kinds, legged
+
 
 # the outline
 

@@ -3,7 +3,6 @@
 import json
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from frames import CaseError, case_from_dict, fit
@@ -12,8 +11,6 @@ from frames.fracture import SIDES
 from tests.frames import cases
 from tests.frames.cases import Raw, edited, other_leg, turned_about_axis
 from tests.frames.commands import invoke, put
-
-ANGLES = np.arange(0.0, 360.0, 7.0)
 from tests.frames.legs import kinds, legged, round_leg
 
 # broken frames
