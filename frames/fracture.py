@@ -14,6 +14,17 @@ from frames.result_parts import FacesResult
 from frames.supports import Mask
 
 SIDES = {"anterior": 0.0, "medial": 90.0, "posterior": 180.0, "lateral": 270.0}
+EIGHT_SIDES = (
+    "anterior",
+    "anteromedial",
+    "medial",
+    "posteromedial",
+    "posterior",
+    "posterolateral",
+    "lateral",
+    "anterolateral",
+)
+"""Every 45° of bearing from 0, anterior, over 90, medial."""
 
 
 def bone_compression(response: Response, case: int | None) -> float | None:

@@ -12,19 +12,10 @@ from frames.casefile import Case, Wire
 from frames.casefile.correction import Correction
 from frames.casefile.wires import ENDS, End
 from frames.construct import construct
+from frames.fracture import EIGHT_SIDES
+from frames.fracture import SIDES as SIDES
 
 MOST_OFF_DEG = 45.0
-SIDES = {"anterior": 0.0, "medial": 90.0, "posterior": 180.0, "lateral": 270.0}
-_SECTORS = (
-    "anterior",
-    "anteromedial",
-    "medial",
-    "posteromedial",
-    "posterior",
-    "posterolateral",
-    "lateral",
-    "anterolateral",
-)
 
 
 @dataclass(frozen=True)
@@ -57,7 +48,7 @@ def bearing_of(wanted: Correction) -> float:
 
 def side_words(bearing_deg: float) -> str:
     """``anteromedial`` for 45."""
-    return _SECTORS[round((bearing_deg % 360.0) / 45.0) % 8]
+    return EIGHT_SIDES[round((bearing_deg % 360.0) / 45.0) % 8]
 
 
 def turn_between(a_deg: float, b_deg: float) -> float:

@@ -4,20 +4,9 @@ import math
 
 from fem.algebra import Array
 from frames.construct import Construct
+from frames.fracture import EIGHT_SIDES
 from frames.hold_places import STATIONS
 from frames.stressing.wires import ENDS
-
-SIDES = (
-    "anterior",
-    "anteromedial",
-    "medial",
-    "posteromedial",
-    "posterior",
-    "posterolateral",
-    "lateral",
-    "anterolateral",
-)
-"""Every 45° of bearing from 0, anterior, over 90, medial."""
 
 
 def bearing_of(point: Array, sign: float, centre: Array | None = None) -> float:
@@ -28,7 +17,7 @@ def bearing_of(point: Array, sign: float, centre: Array | None = None) -> float:
 
 def side_word(bearing: float) -> str:
     """The word nearest to a bearing: ``medial`` for 80."""
-    return SIDES[round(bearing / 45.0) % 8]
+    return EIGHT_SIDES[round(bearing / 45.0) % 8]
 
 
 def place_words(place: Construct, kind: str, name: str, point: Array) -> str:
