@@ -1,15 +1,16 @@
 """How far to go along a group of numbers so that a target is just met, and trying it.
 
-The derivative gives the first guess; a whole check tells what comes of it. Where that falls short,
-steps of the secant through the last two frames follow. Each guess is rounded away from where the
-frame is to an amount that can be set by hand, and stays within the limits of the group.
+The derivative gives the first guess; the frame solved anew tells what comes of it. Where that falls
+short, steps of the secant through the last two frames follow. Each guess is rounded away from where
+the frame is to an amount that can be set by hand, and stays within the limits of the group.
 """
+
+from collections.abc import Sequence
 
 from frames.casefile import CaseError
 from frames.mending.groups import Group
 from frames.mending.parameters import moved
 from frames.mending.trials import Bench, Trial
-from frames.result import Result
 from frames.result_parts import TargetResult
 
 LEAST_GAIN = 0.02
@@ -21,7 +22,7 @@ MOST_TRIES = 3
 def aimed(bench: Bench, number: int, group: Group, slope: float) -> Trial | None:
     """The best trial of a group aimed at a missed target, given the slope of its value along the
     group; None where it does not help, is not allowed or cannot be solved."""
-    target = bench.result.targets[number]
+    target = bench.targets[number]
     wanted = _bound(target) - target.value
     if slope == 0.0 or group.rounded(wanted / slope) * slope / wanted < LEAST_GAIN:
         return None
@@ -57,13 +58,10 @@ def _tried(bench: Bench, group: Group, way: float) -> Trial | None:
         case = moved(bench.case, {p: way * w for p, w in group.weights.items()})
     except CaseError:
         return None
-    result = bench.result_of(case)
-    if result is None:
-        return None
     words = group.change, group.shown(group.start), group.shown(group.start + way)
-    return bench.trial(words, "continuous", case, result)
+    return bench.trial(words, "continuous", case)
 
 
-def missed(result: Result) -> tuple[int, ...]:
+def missed(targets: Sequence[TargetResult]) -> tuple[int, ...]:
     """Numbers of the targets that are missed, from 0."""
-    return tuple(i for i, t in enumerate(result.targets) if not t.meets)
+    return tuple(i for i, t in enumerate(targets) if not t.meets)

@@ -10,7 +10,7 @@ the case. Four kinds:
 - movements at the gap, m = Dᵀ(u₁ - u₀): closing, shear, load over movement.
 - tension and largest stress of the wire that has the smallest or largest: its own law, with
   central differences over the 24 freedoms of its stations.
-- largest stress of a half-pin: linear recovery, with central differences over all freedoms.
+- largest stress of a half-pin: linear recovery.
 
 A smallest or largest of several is followed where it is now, as a derivative has to.
 """
@@ -21,18 +21,20 @@ from math import pi
 
 import numpy as np
 
-from fem import respond
+from fem import node_displacements, respond
 from fem.algebra import Array
+from fem.recovery import along_members
 from fem.wire import peak_stress, wire_state
 from frames.gap import AXIS_OF, NM_PER_DEG, gap_directions
 from frames.mending.differences import slope
 from frames.mending.states import Rebuilt, States
-from frames.pin_forces import pin_results
 from frames.quantities import STIFFNESSES
 from frames.supports import Mask
 
 FARTHEST_MM = 0.01
 SMALL_MM = 1e-3
+PIN_PLACES = 5
+"""Sections of each piece of a pin, as in ``frames.pin_forces``."""
 
 
 TangentAt = Callable[[int | None], Array]
@@ -196,27 +198,43 @@ def _wire(states: States, quantity: str, load: int) -> Functional:
 
 
 def _pin_stress(states: States, load: int) -> Functional:
-    u = states.u[load]
+    """σ = |N| / A + |M| / W at the section where it is largest. While u or p alone move, forces in
+    a stiff pin run far off, so that its first order is taken in them: σ = s N / A + m·M / W with
+    the sign s and the direction m of now, which has the same slopes."""
+    model, u = states.model, states.u[load]
+    names = [p.pin.name for p in model.parts.construct.pins]
+    worst: tuple[float, str, int, int] = (-1.0, "", 0, 0)
+    for name in names:
+        N, M = _pin_forces(model, name, u)
+        d = _pin_diameter(model, name)
+        stress = np.abs(N) / (pi * d**2 / 4.0) + np.linalg.norm(M, axis=-1) / (pi * d**3 / 32.0)
+        piece, place = divmod(int(stress.argmax()), stress.shape[1])
+        worst = max(worst, (float(stress.max()), name, piece, place))
+    now, name, piece, place = worst
+    N, M = _pin_forces(model, name, u)
+    sign, size = float(np.sign(N[piece, place])), float(np.linalg.norm(M[piece, place]))
+    way = M[piece, place] / size if size > 0.0 else np.zeros(2)
 
-    def all_pins(other: Rebuilt, at: Array) -> Array:
-        found = pin_results(other.parts, other.system, at)
-        return np.array([p.peak_stress_MPa for p in found])
+    def stress_of(other: Rebuilt, at: Array) -> float:
+        N, M = _pin_forces(other, name, at)
+        d = _pin_diameter(other, name)
+        bent = float(way @ M[piece, place]) / (pi * d**3 / 32.0)
+        return sign * float(N[piece, place]) / (pi * d**2 / 4.0) + bent
 
-    now = all_pins(states.model, u)
-    pin = int(now.argmax())
-    by_u1 = np.zeros(len(u))
-    for k in range(len(u)):
-        h = SMALL_MM * (1.0 if states.model.system.kept[k] % 6 < 3 else 0.01)
-        step = np.zeros(len(u))
-        step[k] = h
-        up, down = (all_pins(states.model, u + s)[pin] for s in (step, -step))
-        by_u1[k] = (up - down) / (2.0 * h)
-    none = np.zeros(len(states.natural))
+    eye, none = np.eye(len(u)), np.zeros(len(states.natural))
+    by_u1 = np.array([stress_of(model, unit) for unit in eye])  # linear in u
     return Functional(
-        float(now[pin]),
-        lambda other, _tangent: float(all_pins(other, u)[pin]),
-        np.zeros(len(u)),
-        by_u1,
-        none,
-        load,
+        now, lambda other, _tangent: stress_of(other, u), np.zeros(len(u)), by_u1, none, load
     )
+
+
+def _pin_forces(model: Rebuilt, name: str, u: Array) -> tuple[Array, Array]:
+    """Axial force (pieces, places) and bending moments (pieces, places, 2) along a pin."""
+    along = along_members(model.parts.model, node_displacements(model.system, u), PIN_PLACES)
+    row = {n: i for i, n in enumerate(model.parts.model.members.names)}
+    forces = along.forces[[row[n] for n in model.parts.members["pin", name]]]
+    return forces[..., 0], forces[..., 4:6]
+
+
+def _pin_diameter(model: Rebuilt, name: str) -> float:
+    return next(p.pin.diameter_mm for p in model.parts.construct.pins if p.pin.name == name)

@@ -4,12 +4,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from frames.assumptions import Assumption
+from frames.assumptions import Assumption, assumed
 from frames.casefile import Case, CaseError, Problem
 from frames.caution import CAUTION
-from frames.checking import check
 from frames.lines import Line
 from frames.mending.aiming import aimed, missed
+from frames.mending.answers import judged
 from frames.mending.groups import LIMITS, Group, groups
 from frames.mending.parameters import parameters
 from frames.mending.resolving import resolved
@@ -18,10 +18,10 @@ from frames.mending.states import is_smooth
 from frames.mending.steps import POST_DIAMETER_MM, POST_HEIGHT_MM, step_moves
 from frames.mending.trials import Bench, Change, Trial
 from frames.part_sizes import SOURCE
-from frames.result import Result, quantity
 from frames.result_parts import TargetResult
 
 MET = 1.0 - 1e-9
+TABLES = ("bone", "ring", "rod", "wire", "pin", "model")
 
 
 @dataclass(frozen=True)
@@ -121,32 +121,33 @@ def mend(case: Case, say: Callable[[str], None] = _quiet) -> Mending:
         text = "there is no [[target]], so nothing is missed; write what the frame should reach"
         raise CaseError([Problem("target", text)])
     say("the frame as it is")
-    result = check(case)
+    targets = judged(case)
     asked = asked_for(case)
     listed = parameters(case)
     found = groups(case, listed)
     smooth = is_smooth(case)
     singles = sensitivities(case, asked, listed, say) if smooth else ()
     slopes = _along(case, found, singles, asked, say)
-    bench = Bench(case, result)
+    bench = Bench(case, targets)
     trials: list[Trial] = []
-    if not result.meets:
+    if missed(targets):
         trials = [
             *_continuous(bench, found, slopes, asked, say),
             *_steps(bench, say),
         ]
     good = [t for t in trials if t.told.gain > 0.005]
     fitting = sorted((t for t in good if not t.told.misfits), key=_rank)
-    told = [Asked(q, load, quantity(result, q, load)) for q, load in asked]
+    now = {(t.quantity, t.load): t.value for t in targets}
+    told = [Asked(*a, now[a]) for a in asked]
     effects = _of_singles(singles) if smooth else _of_groups(found, slopes)
     return Mending(
         title=case.case.title,
-        targets=result.targets,
+        targets=targets,
         asked=tuple(told),
-        effects=_strongest(effects, told, result),
+        effects=_strongest(effects, told, targets),
         changes=tuple(t.told for t in fitting),
         misfits=tuple(sorted((t.told for t in good if t.told.misfits), key=_rank_told)),
-        assumptions=(*result.assumptions, *(_limits() if trials else ())),
+        assumptions=(*assumed(case, *TABLES), *(_limits() if trials else ())),
         best=fitting[0].case if fitting else None,
     )
 
@@ -204,8 +205,8 @@ def _continuous(
         if along is None:
             continue
         best: Trial | None = None
-        for number in missed(bench.result):
-            target = bench.result.targets[number]
+        for number in missed(bench.targets):
+            target = bench.targets[number]
             slope = along[list(asked).index((target.quantity, target.load))]
             trial = aimed(bench, number, group, slope)
             if trial and (best is None or _rank(trial) < _rank(best)):
@@ -217,10 +218,9 @@ def _continuous(
 def _steps(bench: Bench, say: Callable[[str], None]) -> Iterator[Trial]:
     for move in step_moves(bench.case, bench.clean):
         say(f"change in a step: {move.change}")
-        result: Result | None = bench.result_of(move.case)
-        if result is not None:
-            words = move.change, move.before, move.after
-            yield bench.trial(words, "step", move.case, result)
+        trial = bench.trial((move.change, move.before, move.after), "step", move.case)
+        if trial is not None:
+            yield trial
 
 
 PRACTICAL = {
@@ -264,10 +264,12 @@ def _own_unit(group: Group) -> str:
     return "N" if group.unit == "kgf" else group.unit
 
 
-def _strongest(effects: list[Effect], asked: Sequence[Asked], result: Result) -> tuple[Effect, ...]:
+def _strongest(
+    effects: list[Effect], asked: Sequence[Asked], targets: Sequence[TargetResult]
+) -> tuple[Effect, ...]:
     """By the change that a practical amount makes, relative to the value, the largest of those
     missed (of all when none is)."""
-    wrong = {(t.quantity, t.load) for t in result.targets if not t.meets}
+    wrong = {(t.quantity, t.load) for t in targets if not t.meets}
     counts = [not wrong or (a.quantity, a.load) in wrong for a in asked]
 
     def size(effect: Effect) -> float:

@@ -12,15 +12,11 @@ import numpy as np
 from fem import FemError
 from fem.algebra import Array
 from frames.casefile import Case, CaseError
-from frames.checking import check
+from frames.mending.answers import Asked, values
 from frames.mending.parameters import Parameter, moved
-from frames.result import quantity
 
 WIDER = 4.0
 """Step of whole checks over the step of the parameter."""
-
-Asked = tuple[str, str | None]
-"""Quantity, and load or None."""
 
 
 def resolved(
@@ -29,11 +25,11 @@ def resolved(
     """(k,) slopes of the quantities asked for along a direction: numbers that change together,
     each with its weight; None where a step is not allowed or cannot be solved."""
     h = WIDER * min(p.step / abs(w) for p, w in weights.items())
-    values = []
+    found = []
     for way in (1.0, -1.0):
         try:
-            result = check(moved(case, {p: way * h * w for p, w in weights.items()}))
+            there = moved(case, {p: way * h * w for p, w in weights.items()})
+            found.append(np.array(values(there, asked)))
         except (CaseError, FemError):
             return None
-        values.append(np.array([quantity(result, *a) for a in asked]))
-    return np.asarray((values[0] - values[1]) / (2.0 * h))
+    return np.asarray((found[0] - found[1]) / (2.0 * h))

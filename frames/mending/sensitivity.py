@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from fem.algebra import Array
 from frames.casefile import Case
 from frames.mending.adjoint import derivatives, multipliers
+from frames.mending.answers import Asked, asked_of
 from frames.mending.functionals import functional
 from frames.mending.parameters import Parameter, parameters
-from frames.mending.resolving import Asked, resolved
+from frames.mending.resolving import resolved
 from frames.mending.states import is_smooth, solved_states
 from frames.quantities import STIFFNESSES
 
@@ -27,8 +28,7 @@ class Sensitivity:
 
 def asked_for(case: Case) -> tuple[Asked, ...]:
     """Quantity and load of every target, each once; the six stiffnesses without targets."""
-    found = dict.fromkeys((t.quantity, t.load) for t in case.target)
-    return tuple(found) or tuple((name, None) for name in STIFFNESSES)
+    return asked_of(case.target) or tuple((name, None) for name in STIFFNESSES)
 
 
 def _quiet(_words: str) -> None:

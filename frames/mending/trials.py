@@ -1,4 +1,4 @@
-"""A changed frame on trial: solved by a whole check, fitted to the leg, its gain reckoned.
+"""A changed frame on trial: solved anew, fitted to the leg, its gain reckoned.
 
 Shortfall of a target: how far its value lies outside its nearest bound, over the size of the bound.
 Gain of a change: share of the shortfalls of all targets that it takes away, 1 - Σ after / Σ before;
@@ -9,9 +9,8 @@ from dataclasses import dataclass
 
 from fem import FemError
 from frames.casefile import Case
-from frames.checking import check
 from frames.fitting import fit
-from frames.result import Result
+from frames.mending.answers import judged
 from frames.result_parts import TargetResult
 
 
@@ -54,12 +53,12 @@ def shortfall(target: TargetResult) -> float:
 
 
 class Bench:
-    """Where trials are made: the case as it is, its result and its misfits."""
+    """Where trials are made: the case as it is, its targets and its misfits."""
 
-    def __init__(self, case: Case, result: Result) -> None:
-        self.case, self.result = case, result
+    def __init__(self, case: Case, targets: tuple[TargetResult, ...]) -> None:
+        self.case, self.targets = case, targets
         self.known = _misfits(case)
-        self.before = sum(shortfall(t) for t in result.targets)
+        self.before = sum(shortfall(t) for t in targets)
 
     def new_misfits(self, case: Case) -> dict[tuple[str, ...], str]:
         """Key and sentence of what does not fit in a changed case and did in the one as it is."""
@@ -69,21 +68,19 @@ class Bench:
         """Whether a changed case brings no new misfit."""
         return not self.new_misfits(case)
 
-    def result_of(self, case: Case) -> Result | None:
-        """None when it cannot be solved."""
+    def trial(self, words: tuple[str, str, str], kind: str, case: Case) -> Trial | None:
+        """change, before and after in words, and the changed case; None when it cannot be
+        solved."""
         try:
-            return check(case)
+            targets = judged(case)
         except FemError:
             return None
-
-    def trial(self, words: tuple[str, str, str], kind: str, case: Case, result: Result) -> Trial:
-        """change, before and after in words; a case and its result."""
-        after = sum(shortfall(t) for t in result.targets)
+        after = sum(shortfall(t) for t in targets)
         told = Change(
             *words,
             kind,
-            tuple(t.value for t in result.targets),
-            tuple(t.meets for t in result.targets),
+            tuple(t.value for t in targets),
+            tuple(t.meets for t in targets),
             1.0 - after / self.before if self.before > 0.0 else 0.0,
             tuple(self.new_misfits(case).values()),
         )
