@@ -27,6 +27,7 @@ from frames.fracture import bone_compression
 from frames.freedom import explained
 from frames.gap import gap_compliance, gap_directions, named_stiffnesses
 from frames.histories import follow_histories
+from frames.judging import judge
 from frames.load_results import load_result, named_movement, wire_results
 from frames.load_states import solve_loads
 from frames.loading import load_vector
@@ -39,7 +40,6 @@ from frames.result_parts import (
     LoadResult,
     NutTurnResult,
     PretensionedWire,
-    TargetResult,
     Touch,
 )
 from frames.stage_results import stage_results
@@ -194,27 +194,7 @@ def _loaded_findings(
 
 
 def _judged(result: Result, case: Case) -> Result:
-    targets = []
-    for t in case.target:
-        value = quantity(result, t.quantity, t.load)
-        margins = []
-        if t.at_least is not None:
-            margins.append(value - t.at_least)
-        if t.at_most is not None:
-            margins.append(t.at_most - value)
-        margin = min(margins)
-        targets.append(
-            TargetResult(
-                quantity=t.quantity,
-                load=t.load,
-                label=t.label,
-                value=value,
-                at_least=t.at_least,
-                at_most=t.at_most,
-                meets=margin >= 0.0,
-                margin=plain(margin),
-            )
-        )
+    targets = [judge(t, quantity(result, t.quantity, t.load)) for t in case.target]
     verdict = "no targets"
     if targets:
         verdict = "meets targets" if all(t.meets for t in targets) else "falls short"

@@ -12,6 +12,7 @@ from frames.casefile import Case, Target
 from frames.discretise import Discretised
 from frames.freedom import explained
 from frames.gap import gap_compliance, named_stiffnesses
+from frames.judging import judge
 from frames.load_results import load_result
 from frames.load_states import solve_loads
 from frames.loading import load_vector
@@ -63,14 +64,4 @@ def judged(case: Case) -> tuple[TargetResult, ...]:
     """Every target against its bounds, as a check judges it. Raises ``FemError``."""
     asked = asked_of(case.target)
     found = dict(zip(asked, values(case, asked), strict=True))
-    return tuple(_judge(t, found[t.quantity, t.load]) for t in case.target)
-
-
-def _judge(target: Target, value: float) -> TargetResult:
-    low, high = target.at_least, target.at_most
-    margins = [value - low] if low is not None else []
-    margins += [high - value] if high is not None else []
-    margin = plain(min(margins))
-    return TargetResult(
-        target.quantity, target.load, target.label, value, low, high, margin >= 0.0, margin
-    )
+    return tuple(judge(t, found[t.quantity, t.load]) for t in case.target)

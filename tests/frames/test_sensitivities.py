@@ -93,6 +93,11 @@ def missing(least: float) -> cases.Raw:
 def test_changes_told_meet_the_target_when_checked() -> None:
     have = check(CASE).stiffness["axial_N_per_mm"]
     answer = mend(case_from_dict(missing(1.02 * have)))
+    assert answer.best is not None and answer.changes[0].meets_all
+    told = answer.changes[0].values[0]
+    again = check(answer.best)
+    assert again.meets
+    assert again.stiffness["axial_N_per_mm"] == pytest.approx(told, rel=1e-8)
     content = answer.to_dict()
     assert content["format"] == "tautring mending" and content["caution"]
     assert content["assumptions"]
