@@ -36,7 +36,7 @@ def equilibrium_error(system: System, u: Array, response: Response, law: Law) ->
     f[..., system.kept] = response.force
     f = f.reshape(*u.shape[:-1], -1, 6)
     X = model.points
-    middle = X.mean(axis=0)
+    middle = X.mean(axis=-2, keepdims=True)
     total = _resultant(X - middle, f)
     springs = model.springs
     grounded = springs.ends[:, 1] < 0
@@ -44,13 +44,14 @@ def equilibrium_error(system: System, u: Array, response: Response, law: Law) ->
         at = springs.ends[grounded, 0]
         d = node_displacements(system, u)[..., at, :]
         pull = np.einsum("sij,...sj->...si", springs.stiffness[grounded, :6, :6], d)
-        total = total - _resultant(model.points[at] - middle, pull)
+        total = total - _resultant(X[..., at, :] - middle, pull)
     columns = chord_state(model.chords, u[..., system.chord_dofs], law.misfit, with_tangent=False)
     total[..., 3:] -= np.sum(np.cross(model.chords.reach, columns.end_force), axis=-2)
-    total[..., 3:] /= system.length
+    length = np.asarray(system.length)
+    total[..., 3:] /= length[..., None]
     scale = (
         np.abs(f[..., :3]).max(axis=(-2, -1))
-        + np.abs(f[..., 3:]).max(axis=(-2, -1)) / system.length
+        + np.abs(f[..., 3:]).max(axis=(-2, -1)) / length
     )
     scale = np.maximum(scale, response.tension.max(axis=-1, initial=1.0))
     return np.asarray(np.abs(total).max(axis=-1) / scale)
@@ -87,7 +88,7 @@ def energy_balance(
     # what a tiny load stores is rounding of what pretension has stored
     rounding = 1e-9 * np.abs(response.energy[-2:]).max(axis=0) + 1e-12
     if law.misfit is not None:  # the linear part stores the misfits, and columns take them off
-        linear = np.abs(u1 * (u1 @ system.condensed.stiffness)).sum(axis=-1)
+        linear = np.abs(u1 * system.linear_force(u1)).sum(axis=-1)
         rounding = rounding + 1e-10 * linear
     size = np.maximum(np.maximum(np.abs(work), np.abs(stored)), rounding)
     taut = np.asarray((response.tension > 0.0).all(axis=(0, -1))) & _same_regimes(response)

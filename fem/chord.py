@@ -22,7 +22,7 @@ chord method is standard in second-order frame analysis, e.g. McGuire, Gallagher
 Structural Analysis, 2000, ch. 9.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,6 +44,11 @@ class Chords:
     stiffness: Array
     shift: Array
     on_arm: NDArray[np.bool_]
+
+    def take(self, cases: NDArray[np.intp]) -> "Chords":
+        """Of columns of several designs (arrays with a leading axis of load cases): some cases."""
+        led = ("reach", "stiffness", "shift")
+        return replace(self, **{name: getattr(self, name)[cases] for name in led})
 
 
 @dataclass(frozen=True)
@@ -80,8 +85,8 @@ def chord_state(
     """
     k = chords.stiffness
     L = np.linalg.norm(chords.reach, axis=-1)
-    e = chords.reach / L[:, None]
-    apart = np.einsum("cxq,...cq->...cx", chords.shift, q)
+    e = chords.reach / L[..., None]
+    apart = np.einsum("...cxq,...cq->...cx", chords.shift, q)
     chord = chords.reach + apart
     length = np.linalg.norm(chord, axis=-1)
     n = chord / length[..., None]
@@ -96,7 +101,7 @@ def chord_state(
         nn = n[..., :, None] * n[..., None, :]
         ee = e[..., :, None] * e[..., None, :]
         turning = (stretch / length)[..., None, None] * (np.eye(3) - nn)
-        core = k[:, None, None] * (nn - ee + turning)
+        core = k[..., None, None] * (nn - ee + turning)
         tangent = transpose(chords.shift) @ core @ chords.shift
-    gradient = np.einsum("cxq,...cx->...cq", chords.shift, force)
+    gradient = np.einsum("...cxq,...cx->...cq", chords.shift, force)
     return ChordState(energy, force, gradient, tangent)

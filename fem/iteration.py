@@ -39,7 +39,8 @@ class Iteration:
         """(k, n) size of the residual in N, moments divided by the length of the system, zero where
         held.
         """
-        return np.asarray(np.abs(self.loads[cases] - force) * self.units * self.free[cases])
+        units = self.units if self.units.ndim == 1 else self.units[cases]
+        return np.asarray(np.abs(self.loads[cases] - force) * units * self.free[cases])
 
     def advance(self, cases: NDArray[np.intp], steps: Array) -> None:
         """Take each case's step, shortened as need be."""
@@ -60,7 +61,7 @@ class Iteration:
         for trial_number in range(MOST_TRIALS):
             at = cases[todo]
             trial = origin[todo] + share[todo, None] * steps[todo]
-            new = respond(self.system, trial, self.law.take(at))
+            new = respond(self.system.take(at), trial, self.law.take(at))
             power = np.sum((self.loads[at] - new.force) * steps[todo], axis=-1)
             good = np.abs(power) <= 0.5 * np.abs(first[todo])
             good |= (power > 0.0) & (share[todo] == 1.0)
@@ -90,7 +91,7 @@ class Iteration:
         while len(todo):
             at = cases[todo]
             trial = origin[todo] + share * steps[todo]
-            new = respond(self.system, trial, self.law.take(at))
+            new = respond(self.system.take(at), trial, self.law.take(at))
             falls = new.energy - np.sum(self.loads[at] * trial, axis=-1) < potential[todo]
             left = self.residual(at, new.force).max(axis=-1, initial=0.0)
             take = falls | (left < 0.9 * residual[todo]) | (share < SMALLEST_SHARE)

@@ -28,16 +28,25 @@ class Factor:
 
     measure : (n,) stiffnesses that unit size is taken from, K's own diagonal when not given. After
     condensation it is the diagonal before: what is left of a free motion is rounding of that.
+    held : (n,) rows that stay where they are: they are cut off from the rest and have unit size.
     ``definite`` is False when the matrix is not positive definite; ``smallest_pivot`` is that of
     the scaled matrix (0 when not definite).
     """
 
-    def __init__(self, K: Array, measure: Array | None = None) -> None:
+    def __init__(
+        self, K: Array, measure: Array | None = None, held: NDArray[np.bool_] | None = None
+    ) -> None:
         diagonal = np.diagonal(K) if measure is None else measure
         self.scale = 1.0 / np.sqrt(np.where(diagonal > 0, diagonal, 1.0))
         self._K = K
+        self._free = None
+        if held is not None and held.any():
+            self._free = np.flatnonzero(~held)
+            self.scale[held] = 0.0
         scaled = K * self.scale[:, None]
         scaled *= self.scale
+        if self._free is not None:
+            scaled[held, held] = 1.0
         # symmetric, so the transpose is the same matrix in the order that LAPACK takes without
         # copying
         self._L, info = linalg.lapack.dpotrf(scaled.T, lower=1, clean=0, overwrite_a=1)
@@ -45,7 +54,7 @@ class Factor:
         self.smallest_pivot = float(np.min(np.diagonal(self._L)) ** 2) if self.definite else 0.0
 
     def solve(self, b: Array) -> Array:
-        """K⁻¹ b for b (n,) or (n, k)."""
+        """K⁻¹ b for b (n,) or (n, k); zero in held rows."""
         s = self.scale if b.ndim == 1 else self.scale[:, None]
         x, _ = linalg.lapack.dpotrs(self._L, b * s, lower=1)
         return np.asarray(x.reshape(b.shape) * s)
@@ -55,19 +64,24 @@ class Factor:
         return not self.definite or self.smallest_pivot < PIVOT_LIMIT
 
     def free_motions(self) -> Array:
-        """(n, k) motions without resistance, k = 0 when there is none."""
-        n = len(self._K)
-        scaled = self._K * self.scale[:, None] * self.scale
-        top = min(n, _MOST_MOTIONS + 1) - 1
+        """(f, k) motions of the f rows not held without resistance, k = 0 when there is none."""
+        scaled, scale = self._scaled()
+        top = min(len(scaled), _MOST_MOTIONS + 1) - 1
         values, vectors = linalg.eigh(scaled, subset_by_index=[0, top])
         largest = np.linalg.norm(scaled, 1)
         free = np.abs(values) < EIGEN_LIMIT * largest
-        return np.asarray(vectors[:, free] * self.scale[:, None])
+        return np.asarray(vectors[:, free] * scale[:, None])
 
     def lowest_eigenvalue(self) -> float:
         """Smallest eigenvalue of the scaled matrix (negative: unstable)."""
-        scaled = self._K * self.scale[:, None] * self.scale
-        return float(linalg.eigvalsh(scaled, subset_by_index=[0, 0])[0])
+        return float(linalg.eigvalsh(self._scaled()[0], subset_by_index=[0, 0])[0])
+
+    def _scaled(self) -> tuple[Array, Array]:
+        """(f, f) of the rows not held, and their scale (f,)."""
+        K, scale = self._K, self.scale
+        if self._free is not None:
+            K, scale = K[np.ix_(self._free, self._free)], scale[self._free]
+        return K * scale[:, None] * scale, scale
 
 
 def refuse_mechanism(
@@ -75,7 +89,7 @@ def refuse_mechanism(
 ) -> None:
     """Raise ``MechanismError`` when the factored matrix has free motions.
 
-    dofs : (n,) freedom numbers (6 node + freedom) of the rows, nodes counted as in ``node_names``.
+    dofs : (f,) freedom numbers (6 node + freedom) of the rows not held, nodes counted as in ``node_names``.
     """
     if not factor.suspicious():
         return

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from fem.algebra import Array
 from fem.checks import ENERGY_LIMIT, EQUILIBRIUM_LIMIT, energy_balance, equilibrium_error
-from fem.errors import ConvergenceError, ModelError
+from fem.errors import ConvergenceError, FemError, MechanismError, ModelError
 from fem.iteration import Iteration
 from fem.law import Law
 from fem.mechanisms import Factor, refuse_mechanism
@@ -75,7 +75,7 @@ def solve(
     held: NDArray[np.bool_] | None = None,
     judged: bool = True,
 ) -> Solution:
-    """Equilibrium of c load cases.
+    """Equilibrium of c load cases, all of them or none.
 
     loads : (c, n) N, N·mm on the kept freedoms. start : (c, n) an equilibrium under ``start_loads``
     (c, n; none when not given), or zero. law : one for all cases, or with a leading axis of them
@@ -84,31 +84,87 @@ def solve(
     ``start`` has them. judged : False for a solution on the way to another one, without the checks
     on its balance and energy. Raises ``MechanismError`` and ``ConvergenceError``.
     """
+    failed = _Failures(len(loads), together=True)
+    return _solve(system, loads, law, start, states, start_loads, held, judged, failed)
+
+
+def solve_each(
+    system: System,
+    loads: Array,
+    law: Law,
+    start: Array,
+    states: Sequence[str],
+    *,
+    held: NDArray[np.bool_] | None = None,
+) -> tuple[Solution, tuple[FemError | None, ...]]:
+    """``solve`` of cases that have nothing to do with each other: those that fail leave their error
+    and a row without meaning.
+    """
+    failed = _Failures(len(loads), together=False)
+    found = _solve(system, loads, law, start, states, None, held, True, failed)
+    return found, tuple(failed.errors)
+
+
+class _Failures:
+    """Errors of cases; the first one is raised when they stand or fall together."""
+
+    def __init__(self, cases: int, *, together: bool) -> None:
+        self.together = together
+        self.errors: list[FemError | None] = [None] * cases
+
+    def note(self, case: int, error: FemError) -> None:
+        if self.together:
+            raise error
+        if self.errors[case] is None:
+            self.errors[case] = error
+
+    def one(self) -> "_Failures":
+        """For a case that is solved by itself: its error is raised."""
+        return _Failures(1, together=True)
+
+
+def _solve(
+    system: System,
+    loads: Array,
+    law: Law,
+    start: Array,
+    states: Sequence[str],
+    start_loads: Array | None,
+    held: NDArray[np.bool_] | None,
+    judged: bool,
+    failed: _Failures,
+) -> Solution:
     if loads.ndim != 2 or start.shape != loads.shape or len(states) != len(loads):
         raise ModelError(f"loads and start must both be (cases, {system.size}).")
     before = np.zeros_like(loads) if start_loads is None else start_loads
     free = np.broadcast_to(system.free if held is None else system.free & ~held, loads.shape)
-    last = _newton(system, loads, law, start, states, free)
+    last = _newton(system, loads, law, start, states, free, failed)
     spent = [len(step.residuals) for step in last]
     for case, step in enumerate(last):
-        if not step.converged:
-            last[case], more = _walk(
-                system,
-                before[case],
-                loads[case],
-                law.take(np.array([case])),
-                start[case],
-                states[case],
-                free[case],
-            )
+        if not step.converged and failed.errors[case] is None:
+            one = np.array([case])
+            try:
+                last[case], more = _walk(
+                    system.take(one),
+                    before[case],
+                    loads[case],
+                    law.take(one),
+                    start[case],
+                    states[case],
+                    free[case],
+                    failed.one(),
+                )
+            except FemError as error:
+                failed.note(case, error)
+                continue
             spent[case] += more
     u = np.array([step.u for step in last]).reshape(loads.shape)
     tangents = np.array([step.tangent for step in last])
     response = replace(respond(system, u, law, with_tangent=False), tangent=tangents)
     balance, energy = np.zeros(len(loads)), np.zeros(len(loads))
     if judged:
-        balance, energy = _judge(system, start, u, response, law, states)
-    _refuse_absurd(system, u, states)
+        balance, energy = _judge(system, start, u, response, law, states, failed)
+    _refuse_absurd(system, u, states, failed)
     residuals = tuple(step.residuals for step in last)
     iterations = np.array(spent, dtype=np.intp)
     factors = tuple(step.factor for step in last)
@@ -123,13 +179,14 @@ def _walk(
     u0: Array,
     state: str,
     free: NDArray[np.bool_],
+    failed: _Failures,
 ) -> tuple[_Step, int]:
     """From (p0, u0) to load p1 in steps, after the full step has failed."""
     reached, size, spent, u = 0.0, 0.5, 0, u0
     while True:
         target = min(reached + size, 1.0)
         load = p0 + target * (p1 - p0)
-        step = _newton(system, load[None], law, u[None], [state], free[None])[0]
+        step = _newton(system, load[None], law, u[None], [state], free[None], failed)[0]
         spent += len(step.residuals)
         if step.converged:
             reached, u = target, step.u
@@ -165,6 +222,7 @@ def _newton(
     u: Array,
     states: Sequence[str],
     free: NDArray[np.bool_],
+    failed: "_Failures",
 ) -> list[_Step]:
     run = Iteration(system, loads, law, u, free)
     names = system.model.names
@@ -183,21 +241,23 @@ def _newton(
             worst[case] = int(np.argmax(out))
             if not np.isfinite(norm):
                 continue
-            open_ = np.flatnonzero(free[case])
-            factor = _factor(system, run.tangent[case], open_)
+            factor = _factor(system, case, run.tangent[case], free[case])
             done = norm < TOLERANCE and iteration > 0
             if done or iteration == 0:  # between them a mechanism may come and go: a slack wire
-                refuse_mechanism(factor, names, system.kept[open_], states[case])
+                try:
+                    refuse_mechanism(factor, names, system.kept[free[case]], states[case])
+                except MechanismError as error:
+                    failed.note(case, error)
+                    continue
             if not factor.definite and law.has_past and not done:
-                factor = _stiffened(system, run.tangent[case], open_)
+                factor = _stiffened(system, case, run.tangent[case], free[case])
             if not factor.definite:
                 unstable[case] = True
                 continue
             if done:
                 converged[case], factors[case] = True, factor
                 continue
-            step = np.zeros(system.size)
-            step[open_] = factor.solve((loads[case] - run.force[case])[open_])
+            step = factor.solve(loads[case] - run.force[case])
             at_rounding = np.abs(step).max() <= 1e-12 * max(float(np.abs(run.u[case]).max()), 1e-3)
             if at_rounding and norm < ROUNDING:
                 converged[case], factors[case] = True, factor
@@ -225,75 +285,82 @@ def _newton(
 
 
 def _judge(
-    system: System, start: Array, u: Array, response: Response, law: Law, states: Sequence[str]
+    system: System,
+    start: Array,
+    u: Array,
+    response: Response,
+    law: Law,
+    states: Sequence[str],
+    failed: _Failures,
 ) -> tuple[Array, Array]:
     """Errors of balance and of energy (c,), none above its limit."""
     balance = equilibrium_error(system, u, response, law)
     energy, taut = energy_balance(system, start, u, law)
     for case in np.flatnonzero(taut & ~(energy < ENERGY_LIMIT)).tolist():  # a long way: in pieces
-        one = slice(case, case + 1)
-        again = energy_balance(system, start[one], u[one], law.take(np.array([case])), pieces=32)
+        one = np.array([case])
+        again = energy_balance(system.take(one), start[one], u[one], law.take(one), pieces=32)
         energy[case], taut[case] = again[0][0], again[1][0]
     for case, state in enumerate(states):
         if not balance[case] < EQUILIBRIUM_LIMIT:
-            raise ConvergenceError(
+            error = ConvergenceError(
                 f"{state}: internal forces are out of balance by {balance[case]:.2g} of the "
                 "largest; the answer cannot be trusted. Look for members of very different "
                 "stiffness or very short members.",
                 load_level=1.0,
                 state=state,
             )
+            failed.note(case, error)
         if taut[case] and not energy[case] < ENERGY_LIMIT:
-            raise ConvergenceError(
+            error = ConvergenceError(
                 f"{state}: stored energy and work differ by {energy[case]:.2g}; "
                 "the answer cannot be trusted.",
                 load_level=1.0,
                 state=state,
             )
+            failed.note(case, error)
     return balance, energy
 
 
-def _refuse_absurd(system: System, u: Array, states: Sequence[str]) -> None:
+def _refuse_absurd(
+    system: System, u: Array, states: Sequence[str], failed: _Failures
+) -> None:
     """Movement beyond the reach of the second-order kinematics of wires and columns is no answer.
 
     A model without them is linear, and its loads may be of any size.
     """
     if not (system.model.wires or len(system.model.chords.names)):
         return
-    turns = system.kept % 6 >= 3
+    turns, extents = system.kept % 6 >= 3, np.broadcast_to(system.extent, len(u))
     for case, state in enumerate(states):
         turn = float(np.abs(u[case, turns]).max(initial=0.0))
         shift = float(np.abs(u[case, ~turns]).max(initial=0.0))
-        if turn > LARGEST_TURN or shift > system.extent:
-            raise ConvergenceError(
+        extent = extents[case]
+        if turn > LARGEST_TURN or shift > extent:
+            error = ConvergenceError(
                 f"{state}: parts would move by {shift:.3g} mm and turn by "
-                f"{np.degrees(turn):.3g}°, beyond the reach of the model ({system.extent:.3g} mm, "
+                f"{np.degrees(turn):.3g}°, beyond the reach of the model ({extent:.3g} mm, "
                 f"{np.degrees(LARGEST_TURN):.3g}°). Lower the load, raise tensions or add members.",
                 load_level=1.0,
                 worst_node=system.model.names[system.kept[int(np.argmax(np.abs(u[case])))] // 6],
                 state=state,
             )
+            failed.note(case, error)
 
 
-def _factor(system: System, tangent: Array, free: NDArray[np.intp]) -> Factor:
-    """Factor of the tangent on the free freedoms, measured by its diagonal before condensation."""
-    return Factor(tangent[np.ix_(free, free)], _factor_measure(system, tangent)[free])
+def _factor(system: System, case: int, tangent: Array, free: NDArray[np.bool_]) -> Factor:
+    """Factor of a case's tangent with free freedoms (n,), measured by its diagonal before
+    condensation.
+    """
+    return Factor(tangent, system.measure_of(case, tangent), ~free)
 
 
-def _factor_measure(system: System, tangent: Array) -> Array:
-    condensed = system.condensed
-    lost = condensed.diagonal - np.diagonal(condensed.stiffness)
-    return np.asarray(np.diagonal(tangent) + lost)
-
-
-def _stiffened(system: System, tangent: Array, free: NDArray[np.intp]) -> Factor:
+def _stiffened(system: System, case: int, tangent: Array, free: NDArray[np.bool_]) -> Factor:
     """The tangent with as little of its diagonal added as makes it positive definite, for a step on
     the way: where wires yield it may be indefinite between states that are stable.
     """
-    measure = _factor_measure(system, tangent)
+    measure = system.measure_of(case, tangent)
     for share in _STIFFENING:
-        stiff = tangent + share * np.diag(measure)
-        factor = Factor(stiff[np.ix_(free, free)], measure[free])
+        factor = Factor(tangent + share * np.diag(measure), measure, ~free)
         if factor.definite:
             break
     return factor
@@ -307,15 +374,17 @@ def compliance(
     *,
     held: NDArray[np.bool_] | None = None,
     factor: Factor | None = None,
+    case: int = 0,
 ) -> Array:
     """(k, k) Dᵀ H⁻¹ D for the unit loads ``directions`` D (n, k) at a state with tangent H (n, n).
 
     held : (n,) freedoms supported besides those fixed in the model. factor : of H on the free ones,
-    when it is there already (``Solution.factors``).
+    when it is there already (``Solution.factors``). case : the load case, of a system that stands
+    for several designs.
     """
-    free = np.flatnonzero(system.free if held is None else system.free & ~held)
+    free = system.free if held is None else system.free & ~held
     if factor is None:
-        factor = _factor(system, tangent, free)
+        factor = _factor(system, case, tangent, free)
     refuse_mechanism(factor, system.model.names, system.kept[free], state)
     if not factor.definite:
         raise ConvergenceError(
@@ -325,6 +394,5 @@ def compliance(
             load_level=1.0,
             state=state,
         )
-    D = directions[free]
-    C = D.T @ factor.solve(D)
+    C = directions.T @ factor.solve(directions)
     return np.asarray((C + C.T) / 2.0)

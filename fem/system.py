@@ -1,7 +1,8 @@
 """The nonlinear system: condensed linear part, and on the freedoms that they, loads and supports
 touch: wires, columns, joints with play, contacts.
 
-Everything takes leading axes (load cases).  Total potential of the inner forces, its gradient and
+Everything takes leading axes (load cases). A system may stand for several designs of one topology,
+each load case of its own (``fem.side_by_side``). Total potential of the inner forces, its gradient and
 its tangent:
 
     Π(u) = ½ uᵀ S u + Σ Π_wire(u) + Σ ΔU_column(u) + …,     f(u) = ∂Π/∂u,     H(u) = ∂²Π/∂u²;
@@ -44,6 +45,10 @@ class System:
     and contacts; ``chord_dofs`` (c, 12) the same for the columns (a freedom that was condensed,
     because no arm makes it matter, has the place of another, and no effect). ``scatter``: where the
     concatenated forces and tangents of all these go.
+
+    ``designs``: (c,) which of the designs each load case belongs to, None for a system that is one
+    design. Then points, wires and columns of the model have a leading axis (c), ``extent`` is (c,),
+    and the arrays of ``condensed`` have a leading axis of designs.
     """
 
     model: Model
@@ -57,12 +62,15 @@ class System:
     late_dofs: NDArray[np.intp]
     contact_dofs: NDArray[np.intp]
     scatter: "_Scatter"
-    extent: float
+    extent: float | Array
+    designs: NDArray[np.intp] | None = None
 
     @property
-    def length(self) -> float:
-        """mm, scale of moments against forces."""
-        return self.extent / 4.0 if self.extent > 0.0 else 1.0
+    def length(self) -> float | Array:
+        """mm, scale of moments against forces; (c,) of several designs."""
+        if self.designs is None:
+            return self.extent / 4.0 if self.extent > 0.0 else 1.0
+        return np.where(np.asarray(self.extent) > 0.0, np.asarray(self.extent) / 4.0, 1.0)
 
     @property
     def size(self) -> int:
@@ -71,14 +79,52 @@ class System:
 
     @property
     def units(self) -> Array:
-        """(n,) factors that make forces of moments: 1, or 1 / length."""
-        return np.where(self.kept % 6 < 3, 1.0, 1.0 / self.length)
+        """(n,) factors that make forces of moments: 1, or 1 / length; (c, n) of several designs."""
+        return np.where(self.kept % 6 < 3, 1.0, 1.0 / np.asarray(self.length)[..., None])
 
     @property
     def wire_names(self) -> tuple[str, ...]:
         """Names of all wires in the order of every per-wire array."""
         held = self.model.held_wires.wires.names if self.model.held_wires else ()
         return (*(n for w in self.model.wires for n in w.names), *held)
+
+    def stiffness_of(self, case: int) -> Array:
+        """(n, n) condensed linear stiffness of the design of a load case."""
+        S = self.condensed.stiffness
+        return S if self.designs is None else np.asarray(S[self.designs[case]])
+
+    def linear_force(self, u: Array) -> Array:
+        """(..., n) forces of the linear part at u (..., n)."""
+        S = self.condensed.stiffness
+        if self.designs is None:
+            return np.asarray(u @ S)
+        force = np.empty_like(u)
+        which = np.broadcast_to(self.designs, u.shape[:-1])
+        for design in np.unique(self.designs):
+            here = which == design
+            force[here] = u[here] @ S[design]
+        return np.asarray(force)
+
+    def measure_of(self, case: int, tangent: Array) -> Array:
+        """(n,) diagonal of a load case's tangent (n, n) as it was before condensation
+        (``fem.mechanisms``)."""
+        condensed = self.condensed
+        row = () if self.designs is None else self.designs[case]
+        lost = condensed.diagonal[row] - np.diagonal(condensed.stiffness[row])
+        return np.asarray(np.diagonal(tangent) + lost)
+
+    def take(self, cases: NDArray[np.intp]) -> "System":
+        """The system of some of the load cases."""
+        if self.designs is None:
+            return self
+        model = replace(
+            self.model,
+            points=self.model.points[cases],
+            wires=tuple(w.take(cases) for w in self.model.wires),
+            chords=self.model.chords.take(cases),
+        )
+        extent = np.asarray(self.extent)[cases]
+        return replace(self, model=model, extent=extent, designs=self.designs[cases])
 
     def dofs(self, node: str) -> NDArray[np.intp]:
         """(6,) places of a kept node's freedoms in u."""
@@ -91,14 +137,16 @@ class System:
 
 @dataclass(frozen=True)
 class _Scatter:
-    """force (m,) and tangent (k,) places (in u, in the flattened matrix) of those entries for which
-    ``has_force`` (M,) and ``has_tangent`` (K,) say that they have one.
+    """force (m,) and tangent (k,) places (in u, among ``cells``) of those entries for which
+    ``has_force`` (M,) and ``has_tangent`` (K,) say that they have one; cells (e,): places in the
+    flattened matrix that get anything.
     """
 
     force: NDArray[np.intp]
     tangent: NDArray[np.intp]
     has_force: NDArray[np.bool_]
     has_tangent: NDArray[np.bool_]
+    cells: NDArray[np.intp]
 
 
 def _scatter(places: Sequence[NDArray[np.intp]], size: int) -> _Scatter:
@@ -107,7 +155,16 @@ def _scatter(places: Sequence[NDArray[np.intp]], size: int) -> _Scatter:
     rows = np.concatenate([np.repeat(p, p.shape[1], axis=1).ravel() for p in places])
     cols = np.concatenate([np.tile(p, (1, p.shape[1])).ravel() for p in places])
     both = (rows >= 0) & (cols >= 0)
-    return _Scatter(force[force >= 0], (rows * size + cols)[both], force >= 0, both)
+    cells, places_in_cells = np.unique((rows * size + cols)[both], return_inverse=True)
+    return _Scatter(force[force >= 0], places_in_cells, force >= 0, both, cells)
+
+
+def _summed(places: NDArray[np.intp], values: Array, size: int) -> Array:
+    """(r, size) sums of values (r, m) at their places (m,)."""
+    rows = len(values)
+    at = places + size * np.arange(rows)[:, None]
+    sums = np.bincount(at.ravel(), values.ravel(), minlength=rows * size)
+    return np.asarray(sums.reshape(rows, size), dtype=np.float64)
 
 
 @dataclass(frozen=True)
@@ -200,9 +257,8 @@ def _kept(model: Model, extra: Sequence[int]) -> NDArray[np.intp]:
 
 def respond(system: System, u: Array, law: Law, *, with_tangent: bool = True) -> Response:
     """Energy, internal forces and tangent at displacements u (..., n)."""
-    S = system.condensed.stiffness
     n, lead, model = system.size, u.shape[:-1], system.model
-    linear = u @ S
+    linear = system.linear_force(u)
     states = tuple(
         wire_state(wires, u[..., dofs], with_tangent=with_tangent, **how)
         for wires, dofs, how in zip(
@@ -222,18 +278,18 @@ def respond(system: System, u: Array, law: Law, *, with_tangent: bool = True) ->
     forces = np.concatenate([p.gradient.reshape(rows, -1) for p in parts], axis=1)
     has_force = scatter.has_force[: forces.shape[1]]  # contacts, last, may be out of action
     at = scatter.force[: np.count_nonzero(has_force)]
-    for row in range(rows):
-        force[row] += np.bincount(at, forces[row, has_force], minlength=n)
+    force = force + _summed(at, forces[:, has_force], n)
     tangent = np.zeros((rows, 0))
     if with_tangent:
         blocks = np.concatenate([p.tangent.reshape(rows, -1) for p in parts], axis=1)
         tangent = np.empty((rows, n * n))
         has_tangent = scatter.has_tangent[: blocks.shape[1]]
         places = scatter.tangent[: np.count_nonzero(has_tangent)]
+        added = _summed(places, blocks[:, has_tangent], len(scatter.cells))
+        cases = lead[-1] if lead else 1  # the last of the leading axes
         for row in range(rows):
-            entries = blocks[row, has_tangent]
-            added = np.bincount(places, entries, minlength=n * n)
-            np.add(S.ravel(), added, out=tangent[row])
+            tangent[row] = system.stiffness_of(row % cases).ravel()
+            tangent[row, scatter.cells] += added[row]
     tension = np.concatenate(
         [np.zeros((*lead, 0)), *(s.tension for s in states), *([held.tension] if held else [])],
         axis=-1,

@@ -95,17 +95,16 @@ def wire_state(
     pull = pull_on_stations(moved.directions)  # ∂P/∂d_k
     path_by_q = np.einsum("...wkx,...wkxq->...wq", pull, moved.by_q)
     n_z = wires.free.shape[-1]
-    slopes = wires.slopes.reshape(len(wires.names), 2 * n_z, -1)
+    slopes = wires.slopes.reshape(*wires.slopes.shape[:-3], 2 * n_z, -1)
     flat = (*path.shape, 2 * n_z)
-    bend_force = np.einsum("wrq,...wr->...wq", slopes, bent.force.reshape(flat))
+    bend_force = np.einsum("...wrq,...wr->...wq", slopes, bent.force.reshape(flat))
     tangent = np.zeros((*path.shape, 0, 0))
     if with_tangent:
         tangent = T[..., None, None] * path_curvature(wires, moved)
-        stiff = np.zeros((*flat, 2 * n_z))
-        stiff[..., :n_z, :n_z] = stiff[..., n_z:, n_z:] = bent.stiffness
-        tangent = tangent + transpose(slopes) @ stiff @ slopes
+        bent_by_q = bent.stiffness[..., None, :, :] @ wires.slopes  # in each plane alike
+        tangent = tangent + transpose(slopes) @ bent_by_q.reshape(*flat, -1)
         if tension is None:
-            by_T = path_by_q + np.einsum("wrq,...wr->...wq", slopes, bent.bow_by_z.reshape(flat))
+            by_T = path_by_q + np.einsum("...wrq,...wr->...wq", slopes, bent.bow_by_z.reshape(flat))
             tangent = tangent + locked[..., None, None] * by_T[..., :, None] * by_T[..., None, :]
         tangent = (tangent + transpose(tangent)) / 2.0
     return WireState(

@@ -26,7 +26,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fem.algebra import Array
+from fem.algebra import Array, transpose
 from fem.stability import stability_functions
 
 
@@ -71,9 +71,9 @@ def bend(z: Array, T: Array, EI: Array, spans: Array, free: NDArray[np.bool_]) -
     """
     n_z = z.shape[-1]
     modes = _MODES[spans.shape[-1] + 1]
-    by_T = spans**2 / (4.0 * EI[:, None])
+    by_T = spans**2 / (4.0 * EI[..., None])
     f = stability_functions(T[..., None] * by_T)
-    scale = EI[:, None] / (2.0 * spans)
+    scale = EI[..., None] / (2.0 * spans)
 
     def matrix(plus: Array, minus: Array, factor: Array) -> Array:
         weights = np.concatenate([plus * factor, minus * factor], axis=-1)
@@ -83,24 +83,27 @@ def bend(z: Array, T: Array, EI: Array, spans: Array, free: NDArray[np.bool_]) -
     K1 = matrix(f.plus_1, f.minus_1, scale * by_T)
     K2 = matrix(f.plus_2, f.minus_2, scale * by_T**2)
 
-    both = free[:, :, None] & free[:, None, :]
-    inverse = np.linalg.inv(np.where(both, K, np.eye(n_z))) * both  # K_ff⁻¹, zero elsewhere
-    to_free = -inverse @ K  # φ_f = to_free z_h
-    slopes = z + np.einsum("...ab,...pb->...pa", to_free, z)
-    force = np.einsum("...ab,...pb->...pa", K, slopes)
-    K1z = np.einsum("...ab,...pb->...pa", K1, slopes)
-    K2z = np.einsum("...ab,...pb->...pa", K2, slopes)
-    relaxed = np.einsum("...ab,...pb->...pa", inverse, K1z)
+    # K and its derivatives are symmetric, so that rows z of both planes go from the left
+    some = np.flatnonzero(free.any(axis=tuple(range(free.ndim - 1))))  # free in some wire
+    own = free[..., some]
+    both = own[..., :, None] & own[..., None, :]
+    K_f = K[..., some]
+    inverse = np.linalg.inv(np.where(both, K_f[..., some, :], np.eye(len(some)))) * both
+    slopes = z.copy()
+    slopes[..., some] -= z @ K_f @ inverse
+    force, K1z = slopes @ K, slopes @ K1
+    relaxed = K1z[..., some] @ inverse
     held = ~free
-    stiffness = (K + K @ to_free) * (held[:, :, None] & held[:, None, :])
-    bow_by_z = (K1z - np.einsum("...ab,...pb->...pa", K, relaxed)) * held[:, None, :]
+    stiffness = (K - K_f @ inverse @ transpose(K_f)) * (held[..., :, None] & held[..., None, :])
+    bow_by_z = (K1z - relaxed @ transpose(K_f)) * held[..., None, :]
     return Bending(
         slopes=slopes,
         force=force,
-        stiffness=(stiffness + np.swapaxes(stiffness, -1, -2)) / 2.0,
+        stiffness=(stiffness + transpose(stiffness)) / 2.0,
         energy=np.sum(slopes * force, axis=(-2, -1)) / 2.0,
         bow=np.sum(slopes * K1z, axis=(-2, -1)) / 2.0,
-        bow_by_T=np.sum(slopes * K2z, axis=(-2, -1)) / 2.0 - np.sum(K1z * relaxed, axis=(-2, -1)),
+        bow_by_T=np.sum(slopes * (slopes @ K2), axis=(-2, -1)) / 2.0
+        - np.sum(K1z[..., some] * relaxed, axis=(-2, -1)),
         bow_by_z=bow_by_z,
     )
 
@@ -113,10 +116,10 @@ def span_end_moments(bending: Bending, T: Array, EI: Array, spans: Array) -> Arr
     chord, phi = bending.slopes[..., :n], bending.slopes[..., n:]
     b1 = np.moveaxis(phi[..., :-1] - chord, -1, -2)  # (..., w, span, plane)
     b2 = np.moveaxis(phi[..., 1:] - chord, -1, -2)
-    f = stability_functions(T[..., None] * spans**2 / (4.0 * EI[:, None]))
+    f = stability_functions(T[..., None] * spans**2 / (4.0 * EI[..., None]))
     s = ((f.plus + f.minus) / 2.0)[..., None]
     sc = ((f.plus - f.minus) / 2.0)[..., None]
-    k = (EI[:, None] / spans)[..., None]
+    k = (EI[..., None] / spans)[..., None]
     return np.stack([k * (s * b1 + sc * b2), k * (sc * b1 + s * b2)], axis=-2)
 
 

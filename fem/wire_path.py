@@ -24,7 +24,7 @@ the ring, each cortex, r off the axis, comes nearer to the axis by r ρ²/2: the
 gives the rotational stiffness T r per leg that first-order kinematics would lose.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,6 +64,11 @@ class Wires:
     turn: Array
     slopes: Array
     free: NDArray[np.bool_]
+
+    def take(self, cases: NDArray[np.intp]) -> "Wires":
+        """Of wires of several designs (arrays with a leading axis of load cases): some cases."""
+        led = ("points", "arms", "EA", "EI", "spans", "across", "shift", "turn", "slopes")
+        return replace(self, **{name: getattr(self, name)[cases] for name in led})
 
     @property
     def length(self) -> Array:
@@ -159,14 +164,14 @@ class Motion:
 
 def motion(wires: Wires, q: Array) -> Motion:
     """Motion at displacements q (..., w, 6S) of the stations' nodes, mm and rad, global axes."""
-    rho = np.einsum("wkxq,...wq->...wkx", wires.turn, q)
-    first = np.einsum("wkxq,...wq->...wkx", wires.shift, q)
+    rho = np.einsum("...wkxq,...wq->...wkx", wires.turn, q)
+    first = np.einsum("...wkxq,...wq->...wkx", wires.shift, q)
     a = wires.arms
     rho_a = np.sum(rho * a, axis=-1, keepdims=True)
     d = first + (rho * rho_a - a * np.sum(rho * rho, axis=-1, keepdims=True)) / 2.0
 
     # chords: elongation without the cancellation of ℓ - L
-    along = np.diff(wires.points, axis=1)
+    along = np.diff(wires.points, axis=-2)
     change = np.diff(d, axis=-2)
     chord = along + change
     length = np.linalg.norm(chord, axis=-1)
@@ -182,7 +187,7 @@ def motion(wires: Wires, q: Array) -> Motion:
         length=length,
         elongation=elongation,
         by_q=wires.shift + N @ wires.turn,
-        slopes=np.einsum("wpkq,...wq->...wpk", wires.slopes, q),
+        slopes=np.einsum("...wpkq,...wq->...wpk", wires.slopes, q),
     )
 
 
@@ -209,4 +214,5 @@ def path_curvature(wires: Wires, moved: Motion, weights: Array | None = None) ->
     fa = pull[..., :, None] * a[..., None, :]
     second = (fa + transpose(fa)) / 2.0 - np.sum(pull * a, axis=-1)[..., None, None] * np.eye(3)
     turned = (second @ wires.turn).reshape(*length.shape[:-2], w, -1, size)
-    return transpose(rows) @ rows + transpose(wires.turn.reshape(w, -1, size)) @ turned
+    turn = wires.turn.reshape(*wires.turn.shape[:-3], -1, size)
+    return transpose(rows) @ rows + transpose(turn) @ turned
