@@ -23,6 +23,7 @@ Structural Analysis, 2000, ch. 9.
 """
 
 from dataclasses import dataclass, replace
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,10 +46,11 @@ class Chords:
     shift: Array
     on_arm: NDArray[np.bool_]
 
+    BY_DESIGN: ClassVar = ("reach", "stiffness", "shift")
+
     def take(self, cases: NDArray[np.intp]) -> "Chords":
         """Of columns of several designs (arrays with a leading axis of load cases): some cases."""
-        led = ("reach", "stiffness", "shift")
-        return replace(self, **{name: getattr(self, name)[cases] for name in led})
+        return replace(self, **{name: getattr(self, name)[cases] for name in self.BY_DESIGN})
 
 
 @dataclass(frozen=True)

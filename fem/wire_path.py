@@ -25,6 +25,7 @@ gives the rotational stiffness T r per leg that first-order kinematics would los
 """
 
 from dataclasses import dataclass, replace
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,10 +66,13 @@ class Wires:
     slopes: Array
     free: NDArray[np.bool_]
 
+    BY_DESIGN: ClassVar = (
+        "points", "arms", "EA", "EI", "spans", "across", "shift", "turn", "slopes"
+    )  # fmt: skip
+
     def take(self, cases: NDArray[np.intp]) -> "Wires":
         """Of wires of several designs (arrays with a leading axis of load cases): some cases."""
-        led = ("points", "arms", "EA", "EI", "spans", "across", "shift", "turn", "slopes")
-        return replace(self, **{name: getattr(self, name)[cases] for name in led})
+        return replace(self, **{name: getattr(self, name)[cases] for name in self.BY_DESIGN})
 
     @property
     def length(self) -> Array:

@@ -34,7 +34,7 @@ def load_result(
         gap_movement=named_movement(move),
         closing_mm=plain(-move[2]),
         shear_mm=plain(np.hypot(move[0], move[1])),
-        secant=_secants(vector, move),
+        secant=secants(vector.wrench, move),
         tangent={k: plain(v) for k, v in named_stiffnesses(C).items()},
         wires=wire_results(parts, response, stress, i),
         pins=pin_results(parts, system, u),
@@ -81,12 +81,12 @@ def _share(pre: Pretensioned, vector: LoadVector, bone: float | None) -> float |
     return plain(100.0 * (bone - at_rest) / vector.axial_N)
 
 
-def _secants(vector: LoadVector, move: Array) -> dict[str, float]:
-    """Load over movement for every component of the load that is not zero."""
-    size = np.abs(vector.wrench).max()
+def secants(wrench: Array, move: Array) -> dict[str, float]:
+    """Load over movement, both (6,), for every component of the load that is not zero."""
+    size = np.abs(wrench).max()
     out = {}
     for name, axis in AXIS_OF.items():
-        force = float(vector.wrench[axis])
+        force = float(wrench[axis])
         if abs(force) > 1e-9 * size and abs(move[axis]) > 1e-12:
             out[name] = plain(force / move[axis] * (NM_PER_DEG if axis > 2 else 1.0))
     return out

@@ -68,18 +68,25 @@ def wire_peak_stress(parts: Discretised) -> Callable[[Response], Array]:
     """A function from responses to (..., w) MPa, largest along each wire: tension plus bending,
     σ = T/A + 32 |M| / π d³, elastic unless the steel yields in the model.
     """
-    d = np.array([w.wire.diameter_mm for w in parts.construct.wires])
+    d = wire_diameters(parts)
+    return lambda response: largest_stress(parts.model, response, d)
+
+
+def wire_diameters(parts: Discretised) -> Array:
+    """(w,) mm."""
+    return np.array([w.wire.diameter_mm for w in parts.construct.wires])
+
+
+def largest_stress(model: Model, response: Response, d: Array) -> Array:
+    """(..., w) MPa, as ``wire_peak_stress``; d (w,) mm, or (..., w) where load cases belong to
+    different designs."""
     area, modulus = pi * d**2 / 4.0, pi * d**3 / 32.0
-    wires = wire_set(parts.model)
-
-    def peak(response: Response) -> Array:
-        if wires is None:
-            return np.zeros((*response.energy.shape, 0))
-        if response.held_wires is not None:
-            return held_peak_stress(wires, response.held_wires, area, modulus)
-        return peak_stress(wires, response.wires[0], area, modulus)
-
-    return peak
+    wires = wire_set(model)
+    if wires is None:
+        return np.zeros((*response.energy.shape, 0))
+    if response.held_wires is not None:
+        return held_peak_stress(wires, response.held_wires, area, modulus)
+    return peak_stress(wires, response.wires[0], area, modulus)
 
 
 def wire_yield(parts: Discretised) -> Array:

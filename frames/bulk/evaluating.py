@@ -1,12 +1,26 @@
-"""Numbers of many designs: one row each."""
+"""Numbers of many designs: one row each.
 
-from collections.abc import Sequence
+Designs of one topology are solved together, ``TOGETHER`` at a time (``frames.bulk.group``); frames
+that go in no group (wires that grip, slip or yield, contact, callus, nuts turned) one by one. What
+fails in a group is solved once more by itself, so that its reason is the one that ``check`` gives.
+"""
+
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
-from fem import FemError
+from fem import FemError, make_system
+from frames.built import built
+from frames.bulk.asked import needs_solving, pared, solved_outputs
+from frames.bulk.group import Design, Values, goes_in_groups, group_key, solve_group
 from frames.bulk.single import single_row
 from frames.casefile import Case
-from frames.outputs import Output
+from frames.construct import construct
+from frames.discretise import POINTS
+from frames.judging import judge
+from frames.outputs import OF_DESIGN, OF_TARGETS, Output, of_design, of_targets
+
+TOGETHER = 32
+"""Designs solved side by side: more would save little time and need more memory."""
 
 
 @dataclass(frozen=True)
@@ -21,10 +35,62 @@ class Row:
 def evaluate(cases: Sequence[Case], outputs: Sequence[Output]) -> list[Row]:
     """The outputs of every case, in order. A frame that cannot be solved has its reason in place of
     values."""
-    rows = []
-    for case in cases:
-        try:
-            rows.append(Row(single_row(case, outputs)))
-        except FemError as error:
-            rows.append(Row((None,) * len(outputs), " ".join(str(error).split())))
+    rows: list[Row] = []
+    for start in range(0, len(cases), TOGETHER):
+        rows += _chunk(cases[start : start + TOGETHER], outputs)
     return rows
+
+
+def _chunk(cases: Sequence[Case], outputs: Sequence[Output]) -> list[Row]:
+    rows: list[Row | None] = [None] * len(cases)
+    groups: dict[Hashable, list[tuple[int, Design]]] = {}
+    if needs_solving(outputs):
+        for number, case in enumerate(cases):
+            design = _prepared(pared(case, outputs))
+            if design is not None:
+                groups.setdefault(group_key(design), []).append((number, design))
+    for members in groups.values():
+        numbers, designs = [n for n, _ in members], [d for _, d in members]
+        wanted = solved_outputs(cases[numbers[0]], outputs)
+        for number, design, values in zip(
+            numbers, designs, solve_group(designs, wanted), strict=True
+        ):
+            if values is not None:
+                rows[number] = Row(_row(design, outputs, values))
+    return [row or _by_itself(case, outputs) for row, case in zip(rows, cases, strict=True)]
+
+
+def _prepared(case: Case) -> Design | None:
+    """Ready to be solved in a group, None when it goes in none."""
+    try:
+        parts = built(case)
+        system = make_system(parts.model, keep=[parts.point_node[p] for p in POINTS])
+    except FemError:
+        return None
+    design = Design(parts, system)
+    return design if goes_in_groups(design) else None
+
+
+def _row(design: Design, outputs: Sequence[Output], values: Values) -> tuple[float | None, ...]:
+    place = design.parts.construct
+    out: list[float | None] = []
+    for o in outputs:
+        if o.quantity in OF_DESIGN:
+            out.append(of_design(o.quantity, place))
+        elif o.quantity in OF_TARGETS:
+            judged = [(t, values[Output(t.quantity, t.load)]) for t in place.case.target]
+            results = [judge(t, v) for t, v in judged if v is not None]
+            out.append(of_targets(o.quantity, results))
+        else:
+            out.append(values[o])
+    return tuple(out)
+
+
+def _by_itself(case: Case, outputs: Sequence[Output]) -> Row:
+    if not needs_solving(outputs):
+        place = construct(case)
+        return Row(tuple(of_design(o.quantity, place) for o in outputs))
+    try:
+        return Row(single_row(pared(case, outputs), outputs))
+    except FemError as error:
+        return Row((None,) * len(outputs), " ".join(str(error).split()))

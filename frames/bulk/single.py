@@ -11,9 +11,6 @@ from frames.result import Result, quantity
 
 def single_row(case: Case, outputs: Sequence[Output]) -> tuple[float | None, ...]:
     """Values of the outputs.  Raises ``FemError`` when the frame cannot be solved."""
-    if all(o.quantity in OF_DESIGN for o in outputs):
-        place = construct(case)
-        return tuple(of_design(o.quantity, place) for o in outputs)
     result = check(case)
     return tuple(_value(case, result, o) for o in outputs)
 
