@@ -49,10 +49,7 @@ def equilibrium_error(system: System, u: Array, response: Response, law: Law) ->
     total[..., 3:] -= np.sum(np.cross(model.chords.reach, columns.end_force), axis=-2)
     length = np.asarray(system.length)
     total[..., 3:] /= length[..., None]
-    scale = (
-        np.abs(f[..., :3]).max(axis=(-2, -1))
-        + np.abs(f[..., 3:]).max(axis=(-2, -1)) / length
-    )
+    scale = np.abs(f[..., :3]).max(axis=(-2, -1)) + np.abs(f[..., 3:]).max(axis=(-2, -1)) / length
     scale = np.maximum(scale, response.tension.max(axis=-1, initial=1.0))
     return np.asarray(np.abs(total).max(axis=-1) / scale)
 

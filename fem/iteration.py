@@ -30,7 +30,7 @@ class Iteration:
         self.u = u.copy()
         response = respond(system, u, law)
         self.energy, self.force = response.energy.copy(), response.force
-        self.tangent = response.tangent
+        self.tangent = list(response.tangent)  # one (n, n) each: never copied
         largest = response.tension.max(axis=-1, initial=0.0)
         loaded = (np.abs(loads) * self.units).max(axis=-1, initial=0.0)
         self.reference = np.maximum(1.0, np.maximum(largest, loaded))
@@ -97,6 +97,8 @@ class Iteration:
             take = falls | (left < 0.9 * residual[todo]) | (share < SMALLEST_SHARE)
             kept = at[take]
             self.u[kept], self.energy[kept] = trial[take], new.energy[take]
-            self.force[kept], self.tangent[kept] = new.force[take], new.tangent[take]
+            self.force[kept] = new.force[take]
+            for case, row in zip(kept.tolist(), np.flatnonzero(take).tolist(), strict=True):
+                self.tangent[case] = new.tangent[row]
             todo = todo[~take]
             share /= 2.0

@@ -89,7 +89,8 @@ def refuse_mechanism(
 ) -> None:
     """Raise ``MechanismError`` when the factored matrix has free motions.
 
-    dofs : (f,) freedom numbers (6 node + freedom) of the rows not held, nodes counted as in ``node_names``.
+    dofs : (f,) freedom numbers (6 node + freedom) of the rows not held, nodes counted as in
+    ``node_names``.
     """
     if not factor.suspicious():
         return

@@ -98,7 +98,7 @@ def solve_each(
     held: NDArray[np.bool_] | None = None,
 ) -> tuple[Solution, tuple[FemError | None, ...]]:
     """``solve`` of cases that have nothing to do with each other: those that fail leave their error
-    and a row without meaning.
+    and a row without meaning. The tangents are left out of the response: ``factors`` are of them.
     """
     failed = _Failures(len(loads), together=False)
     found = _solve(system, loads, law, start, states, None, held, True, failed)
@@ -159,8 +159,9 @@ def _solve(
                 continue
             spent[case] += more
     u = np.array([step.u for step in last]).reshape(loads.shape)
-    tangents = np.array([step.tangent for step in last])
-    response = replace(respond(system, u, law, with_tangent=False), tangent=tangents)
+    response = respond(system, u, law, with_tangent=False)
+    if failed.together:
+        response = replace(response, tangent=np.array([step.tangent for step in last]))
     balance, energy = np.zeros(len(loads)), np.zeros(len(loads))
     if judged:
         balance, energy = _judge(system, start, u, response, law, states, failed)
@@ -168,6 +169,13 @@ def _solve(
     residuals = tuple(step.residuals for step in last)
     iterations = np.array(spent, dtype=np.intp)
     factors = tuple(step.factor for step in last)
+    if not failed.together:
+        factors = tuple(
+            _factor(system, case, step.tangent, free[case])
+            if step.factor is None and failed.errors[case] is None
+            else step.factor
+            for case, step in enumerate(last)
+        )
     return Solution(u, response, law, iterations, residuals, balance, energy, factors)
 
 
@@ -321,9 +329,7 @@ def _judge(
     return balance, energy
 
 
-def _refuse_absurd(
-    system: System, u: Array, states: Sequence[str], failed: _Failures
-) -> None:
+def _refuse_absurd(system: System, u: Array, states: Sequence[str], failed: _Failures) -> None:
     """Movement beyond the reach of the second-order kinematics of wires and columns is no answer.
 
     A model without them is linear, and its loads may be of any size.
@@ -374,17 +380,33 @@ def compliance(
     *,
     held: NDArray[np.bool_] | None = None,
     factor: Factor | None = None,
-    case: int = 0,
 ) -> Array:
     """(k, k) Dᵀ H⁻¹ D for the unit loads ``directions`` D (n, k) at a state with tangent H (n, n).
 
     held : (n,) freedoms supported besides those fixed in the model. factor : of H on the free ones,
-    when it is there already (``Solution.factors``). case : the load case, of a system that stands
-    for several designs.
+    when it is there already (``Solution.factors``).
     """
-    free = system.free if held is None else system.free & ~held
     if factor is None:
-        factor = _factor(system, case, tangent, free)
+        factor = tangent_factor(system, tangent, held)
+    return compliance_by(system, factor, directions, state, held)
+
+
+def tangent_factor(
+    system: System, tangent: Array, held: NDArray[np.bool_] | None = None, case: int = 0
+) -> Factor:
+    """Of the tangent (n, n) of a load case; what the model fixes and ``held`` (n,) stay put."""
+    return _factor(system, case, tangent, system.free if held is None else system.free & ~held)
+
+
+def compliance_by(
+    system: System,
+    factor: Factor,
+    directions: Array,
+    state: str,
+    held: NDArray[np.bool_] | None = None,
+) -> Array:
+    """``compliance`` by a factor that is there already."""
+    free = system.free if held is None else system.free & ~held
     refuse_mechanism(factor, system.model.names, system.kept[free], state)
     if not factor.definite:
         raise ConvergenceError(

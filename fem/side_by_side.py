@@ -12,13 +12,16 @@ play, contacts and late members do not (``can_stand_beside``).
 
 from collections.abc import Hashable, Sequence
 from dataclasses import replace
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from fem.chord import Chords
 from fem.condensation import Condensed
 from fem.errors import ModelError
 from fem.system import System
+from fem.wire import Wires
 
 
 def can_stand_beside(system: System) -> bool:
@@ -48,23 +51,8 @@ def side_by_side(systems: Sequence[System]) -> System:
     if len({topology(s) for s in systems}) > 1:
         raise ModelError("systems of different topology cannot go side by side.")
     models = [s.model for s in systems]
-    wires = tuple(
-        replace(
-            one,
-            **{
-                name: np.array([getattr(m.wires[k], name) for m in models])
-                for name in one.BY_DESIGN
-            },
-        )
-        for k, one in enumerate(first.model.wires)
-    )
-    chords = replace(
-        first.model.chords,
-        **{
-            name: np.array([getattr(m.chords, name) for m in models])
-            for name in first.model.chords.BY_DESIGN
-        },
-    )
+    wires = tuple(_led([m.wires[k] for m in models]) for k in range(len(first.model.wires)))
+    chords = _led([m.chords for m in models])
     model = replace(
         first.model, points=np.array([m.points for m in models]), wires=wires, chords=chords
     )
@@ -75,6 +63,17 @@ def side_by_side(systems: Sequence[System]) -> System:
         extent=np.array([s.extent for s in systems]),
         designs=np.arange(len(systems)),
     )
+
+
+_Parts = TypeVar("_Parts", Wires, Chords)
+
+
+def _led(parts: Sequence[_Parts]) -> _Parts:
+    """Wires or columns of all designs, their arrays with a leading axis of them."""
+    arrays: dict[str, Any] = {
+        name: np.array([getattr(p, name) for p in parts]) for name in parts[0].BY_DESIGN
+    }
+    return replace(parts[0], **arrays)
 
 
 def _stacked(parts: Sequence[Condensed]) -> Condensed:

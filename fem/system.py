@@ -2,8 +2,8 @@
 touch: wires, columns, joints with play, contacts.
 
 Everything takes leading axes (load cases). A system may stand for several designs of one topology,
-each load case of its own (``fem.side_by_side``). Total potential of the inner forces, its gradient and
-its tangent:
+each load case of its own (``fem.side_by_side``). Total potential of the inner forces, its gradient
+and its tangent:
 
     Π(u) = ½ uᵀ S u + Σ Π_wire(u) + Σ ΔU_column(u) + …,     f(u) = ∂Π/∂u,     H(u) = ∂²Π/∂u²;
 

@@ -9,13 +9,15 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fem import Law, System, lock, respond
 from fem.algebra import Array
 from fem.errors import FemError
-from fem.newton import Solution, compliance, solve_each
+from fem.newton import Solution, compliance_by, solve_each, tangent_factor
 from fem.side_by_side import can_stand_beside, side_by_side, topology
 from fem.system import Response
+from frames.casefile import Load
 from frames.discretise import POINTS, Discretised
 from frames.gap import gap_directions, named_stiffnesses
 from frames.load_results import secants
@@ -25,6 +27,8 @@ from frames.pin_forces import pin_results
 from frames.quantities import STIFFNESSES
 from frames.supports import held_at_ankle
 from frames.wire_answers import largest_stress, leg_tensions, wire_diameters
+
+Numbers = NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -78,13 +82,13 @@ def solve_group(designs: Sequence[Design], outputs: Sequence[Output]) -> list[Va
     return found_values
 
 
-def _alive(numbers: np.ndarray, errors: Sequence[FemError | None]) -> np.ndarray:
+def _alive(numbers: Numbers, errors: Sequence[FemError | None]) -> Numbers:
     return numbers[[e is None for e in errors]]
 
 
 def _stiffness_before_load(
     designs: Sequence[Design],
-    alive: np.ndarray,
+    alive: Numbers,
     whole: System,
     law: Law,
     rest: Array,
@@ -101,7 +105,8 @@ def _stiffness_before_load(
         d = designs[number]
         D = gap_directions(d.parts, d.system)
         try:
-            C = compliance(whole, tangent[i], D, "pretension", held=held, case=i)
+            factor = tangent_factor(whole, tangent[i], held, case=i)
+            C = compliance_by(whole, factor, D, "pretension", held)
         except FemError:
             out.append(None)
             continue
@@ -112,7 +117,7 @@ def _stiffness_before_load(
 
 def _loads(
     designs: Sequence[Design],
-    alive: np.ndarray,
+    alive: Numbers,
     whole: System,
     natural: Array,
     rest: Array,
@@ -132,9 +137,7 @@ def _loads(
     cases = whole.take(of)
     force, held = np.array([v.force for v in flat]), np.array([v.held for v in flat])
     words = [f"load {v.name!r}" for v in flat]
-    found, errors = solve_each(
-        cases, force, Law(natural=natural[of]), rest[of], words, held=held
-    )
+    found, errors = solve_each(cases, force, Law(natural=natural[of]), rest[of], words, held=held)
     diameters = np.array([wire_diameters(designs[n].parts) for n in alive.tolist()])[of]
     state = _Loaded(designs, alive, of, flat, cases, found, rest[of], diameters)
     out: list[Values | None] = []
@@ -144,13 +147,15 @@ def _loads(
             out.append(None)
             continue
         try:
-            out.append({o: state.value(o, r) for o in under for r in rows if flat[r].name == o.load})
+            out.append(
+                {o: state.value(o, r) for o in under for r in rows if flat[r].name == o.load}
+            )
         except FemError:
             out.append(None)
     return out
 
 
-def _case_loads(design: Design):  # type: ignore[no-untyped-def]
+def _case_loads(design: Design) -> tuple[Load, ...]:
     return design.parts.construct.case.load
 
 
@@ -160,8 +165,8 @@ class _Loaded:
     def __init__(
         self,
         designs: Sequence[Design],
-        alive: np.ndarray,
-        of: np.ndarray,
+        alive: Numbers,
+        of: Numbers,
         vectors: Sequence[LoadVector],
         cases: System,
         found: Solution,
@@ -206,14 +211,9 @@ class _Loaded:
         return float(of_wires[name]) + 0.0
 
     def _tangent(self, row: int) -> dict[str, float]:
-        d, found = self.designs[row], self.found
-        C = compliance(
-            self.cases,
-            found.response.tangent[row],
-            gap_directions(d.parts, d.system),
-            f"load {self.vectors[row].name!r}",
-            held=self.vectors[row].held,
-            factor=found.factors[row],
-            case=row,
-        )
+        design, vector = self.designs[row], self.vectors[row]
+        factor = self.found.factors[row]
+        assert factor is not None  # of every row without an error
+        D = gap_directions(design.parts, design.system)
+        C = compliance_by(self.cases, factor, D, f"load {vector.name!r}", vector.held)
         return named_stiffnesses(C)
