@@ -21,6 +21,7 @@ Section axes: local y of the section along ρ, local z along n. ``I_z`` is then 
 in-plane bending, ``I_y`` for out-of-plane bending.
 """
 
+from collections.abc import Sequence
 from math import pi
 
 import numpy as np
@@ -31,21 +32,25 @@ from fem.errors import ModelError
 _GAUSS = np.polynomial.legendre.leggauss(16)
 
 
-def check_arc(centre: Array, axis: Array, start: Array, angle: float, name: str) -> None:
-    """Raise ``ModelError`` unless the arc has a radius, lies across its axis and turns by 0 to
-    2π.
+def check_arcs(
+    centre: Array, axis: Array, start: Array, angle: Array, names: Sequence[str]
+) -> None:
+    """Raise ``ModelError`` unless arcs, arrays (m, 3) and (m,), have a radius, lie across their
+    axis and turn by 0 to 2π.
     """
     r = start - centre
-    radius = float(np.linalg.norm(r))
-    if not radius > 0 or abs(float(np.dot(r, axis))) > 1e-9 * radius:
+    radius = np.linalg.norm(r, axis=-1)
+    aside = np.abs(np.sum(r * axis, axis=-1)) > 1e-9 * radius
+    for i in np.flatnonzero(~(radius > 0) | aside).tolist():
         raise ModelError(
-            f"arc {name!r}: its start must lie off the centre, in the plane across its axis.",
-            part=name,
+            f"arc {names[i]!r}: its start must lie off the centre, in the plane across its axis.",
+            part=names[i],
         )
-    if not 0.0 < angle < 2.0 * pi:
+    for i in np.flatnonzero(~((angle > 0.0) & (angle < 2.0 * pi))).tolist():
         raise ModelError(
-            f"arc {name!r}: its angle must lie between 0 and 360° (got {np.degrees(angle):.6g}°).",
-            part=name,
+            f"arc {names[i]!r}: its angle must lie between 0 and 360° "
+            f"(got {np.degrees(angle[i]):.6g}°).",
+            part=names[i],
         )
 
 

@@ -6,27 +6,18 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from fem.algebra import Array
-from fem.constraints import resolve_arms
-from fem.contact import ContactPart, contact_part, make_contacts
+from fem.building import Collected, build_model
+from fem.contact import ContactPart, contact_part
 from fem.errors import ModelError
 from fem.hold import Hold
-from fem.joint import JointPart, joint_part, make_joints
-from fem.late import make_late
+from fem.joint import JointPart, joint_part
 from fem.materials import Material
 from fem.member_ends import check_axial, check_ends
-from fem.model import FREEDOMS, Model, Springs
+from fem.model import FREEDOMS, Model
 from fem.points import checked_point
 from fem.sections import Section
 from fem.spring import spring_stiffness
-from fem.stacking import (
-    ArcPart,
-    BeamPart,
-    WirePart,
-    stack_chords,
-    stack_held,
-    stack_members,
-    stack_wires,
-)
+from fem.stacking import ArcPart, BeamPart, WirePart
 
 
 class ModelBuilder:
@@ -199,57 +190,23 @@ class ModelBuilder:
             )
         self._wires.append(WirePart(name, tuple(stations), tuple(turns), EA, EI, hold))
 
+    def collected(self) -> Collected:
+        """All parts so far, as they are put together by ``fem.building``."""
+        return Collected(
+            self._nodes,
+            self._beams,
+            self._arcs,
+            self._springs,
+            self._arms,
+            self._fixed,
+            self._wires,
+            self._joints,
+            self._contacts,
+        )
+
     def build(self) -> Model:
         """Check and freeze."""
-        names = tuple(self._nodes)
-        if not names:
-            raise ModelError("the model has no nodes.")
-        points = np.array([self._nodes[n] for n in names])
-        number = {n: i for i, n in enumerate(names)}
-        master, arm = resolve_arms(
-            names, points, {number[s]: number[m] for s, m in self._arms.items()}
-        )
-        fixed = np.zeros((len(names), 6), dtype=bool)
-        for node, freedoms in self._fixed.items():
-            if node in self._arms:
-                raise ModelError(
-                    f"node {node!r} hangs on a rigid arm; support its master {self._arms[node]!r}.",
-                    part=node,
-                )
-            fixed[number[node], sorted(freedoms)] = True
-        springs = Springs(
-            tuple(s[0] for s in self._springs),
-            np.array(
-                [(number[s[1]], -1 if s[2] is None else number[s[2]]) for s in self._springs],
-                dtype=np.intp,
-            ).reshape(-1, 2),
-            np.array([s[3] for s in self._springs]).reshape(-1, 12, 12),
-        )
-        ideal = [w for w in self._wires if w.hold is None]
-        wires = tuple(
-            stack_wires([w for w in ideal if len(w.stations) == count], number, points, master, arm)
-            for count in sorted({len(w.stations) for w in ideal})
-        )
-        held = stack_held([w for w in self._wires if w.hold], number, points, master, arm)
-        members = stack_members(self._beams, self._arcs, number, points)
-        chords = stack_chords(self._beams, number, points, master, arm)
-        joints = make_joints(self._joints, number, master, arm)
-        contacts = make_contacts(self._contacts, number, points, master)
-        return Model(
-            names=names,
-            points=points,
-            master=master,
-            arm=arm,
-            fixed=fixed,
-            members=members,
-            springs=springs,
-            chords=chords,
-            wires=wires,
-            held_wires=held,
-            joints=joints,
-            contacts=contacts,
-            late=make_late(members, master, arm),
-        )
+        return build_model(self.collected())
 
     def _coincide(self, what: str, part: str, a: str, b: str) -> None:
         apart = float(np.linalg.norm(self._nodes[a] - self._nodes[b]))

@@ -40,6 +40,17 @@ def resolve_arms(
     return master, points - points[master]
 
 
+def on_masters(K: Array, arms: Array) -> Array:
+    """(..., 12, 12) stiffness of parts with two ends on rigid arms (..., 2, 3), as their masters
+    feel it.
+    """
+    carry = np.zeros(K.shape)
+    carry[...] = np.eye(12)
+    for k in (0, 1):
+        carry[..., 6 * k : 6 * k + 3, 6 * k + 3 : 6 * k + 6] = -skew(arms[..., k, :])
+    return np.asarray(np.swapaxes(carry, -1, -2) @ K @ carry)
+
+
 def master_transform(master: NDArray[np.intp], arm: Array) -> sparse.csr_array:
     """(6n, 6m) T; columns are the dofs of the m masters in ascending node order."""
     n = len(master)

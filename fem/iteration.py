@@ -17,6 +17,26 @@ SMALLEST_SHARE = 1.0 / 512.0
 MOST_TRIALS = 40
 
 
+def _distinct(system: System, law: Law, u: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Cases that stand for all, and which of these each case is like: in design, law and place."""
+    cases = np.arange(len(u))
+    if law.has_past or law.late is not None or law.misfit is not None:
+        return cases, cases
+    own = [v for v in (law.tension, law.natural) if v is not None and v.ndim == 2]
+    designs = cases * 0 if system.designs is None else system.designs
+    number: dict[tuple[bytes, ...], int] = {}
+    which = np.array(
+        [
+            number.setdefault(
+                (designs[i].tobytes(), u[i].tobytes(), *(v[i].tobytes() for v in own)), len(number)
+            )
+            for i in cases
+        ],
+        dtype=np.intp,
+    )
+    return np.unique(which, return_index=True)[1], which
+
+
 class Iteration:
     """Newton's iteration of several cases side by side: displacement, energy, force and tangent of
     each.
@@ -28,10 +48,12 @@ class Iteration:
         self.system, self.loads, self.law, self.free = system, loads, law, free
         self.units = system.units
         self.u = u.copy()
-        response = respond(system, u, law)
-        self.energy, self.force = response.energy.copy(), response.force
-        self.tangent = list(response.tangent)  # one (n, n) each: never copied
-        largest = response.tension.max(axis=-1, initial=0.0)
+        some, which = _distinct(system, law, u)  # loads of one frame start from one state
+        response = respond(system.take(some), u[some], law.take(some))
+        self.energy, self.force = response.energy[which], response.force[which]
+        tangents = list(response.tangent)
+        self.tangent = [tangents[i] for i in which]  # one (n, n) each: never copied
+        largest = response.tension.max(axis=-1, initial=0.0)[which]
         loaded = (np.abs(loads) * self.units).max(axis=-1, initial=0.0)
         self.reference = np.maximum(1.0, np.maximum(largest, loaded))
 

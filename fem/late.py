@@ -14,7 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fem.algebra import Array, skew, transpose
+from fem.algebra import Array
+from fem.constraints import on_masters
 from fem.member import Members
 
 
@@ -44,12 +45,8 @@ def make_late(members: Members, master: NDArray[np.intp], arm: Array) -> LateMem
     """The late ones of a model's members; master (n,) and arm (n, 3) mm of every node."""
     rows = np.flatnonzero(members.late)
     ends = members.ends[rows]
-    carry = np.zeros((len(rows), 12, 12))  # master's freedoms → the end's: u + θ × a
-    carry[:] = np.eye(12)
-    for k in (0, 1):
-        carry[:, 6 * k : 6 * k + 3, 6 * k + 3 : 6 * k + 6] = -skew(arm[ends[:, k]])
     K = members.stiffness()[rows] if len(rows) else np.zeros((0, 12, 12))
-    return LateMembers(rows, master[ends], transpose(carry) @ K @ carry)
+    return LateMembers(rows, master[ends], on_masters(K, arm[ends]))
 
 
 def late_state(

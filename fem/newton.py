@@ -239,6 +239,7 @@ def _newton(
     converged = [False] * len(states)
     unstable = [False] * len(states)
     factors: list[Factor | None] = [None] * len(states)
+    at_start: dict[tuple[int, bytes], Factor] = {}
     active = list(range(len(states)))
     for iteration in range(MOST_ITERATIONS):
         going, steps = [], []
@@ -249,7 +250,13 @@ def _newton(
             worst[case] = int(np.argmax(out))
             if not np.isfinite(norm):
                 continue
-            factor = _factor(system, case, run.tangent[case], free[case])
+            if iteration == 0:  # cases of one start share its factor
+                key = (id(run.tangent[case]), free[case].tobytes())
+                if key not in at_start:
+                    at_start[key] = _factor(system, case, run.tangent[case], free[case])
+                factor = at_start[key]
+            else:
+                factor = _factor(system, case, run.tangent[case], free[case])
             done = norm < TOLERANCE and iteration > 0
             if done or iteration == 0:  # between them a mechanism may come and go: a slack wire
                 try:

@@ -1,85 +1,196 @@
 """Designs of one topology as one system, each load case belonging to one of them.
 
-Systems that differ in numbers only - places, sections, stiffnesses, lengths of arms - have freedoms
+Models that differ in numbers only - places, sections, stiffnesses, lengths of arms - have freedoms
 in the same order and parts at the same places among them. Their arrays then go side by side along
 the leading axis of load cases, and all that works on load cases (``fem.system.respond``,
 ``fem.newton.solve_each``, ``fem.checks``) works on designs: one pass of array operations instead of
 one for each design. What a case gives depends on its own design only.
 
+The linear part is assembled for all designs at once, as full matrices, and condensed one by one by
+Cholesky's factor (``fem.mechanisms.Factor``, which tells of freedoms that hang on nothing).
+
 Ideal wires, columns and the linear part go side by side; wires of the general law, joints with
-play, contacts and late members do not (``can_stand_beside``).
+play, contacts, late members and springs to the ground do not (``can_stand_beside``).
 """
 
 from collections.abc import Hashable, Sequence
 from dataclasses import replace
-from typing import Any, TypeVar
+from math import isfinite
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from fem.algebra import Array
+from fem.building import Collected, build_model, ends_of, ideal_wires, spring_ends, stations_of
 from fem.chord import Chords
 from fem.condensation import Condensed
-from fem.errors import ModelError
-from fem.system import System
+from fem.constraints import on_masters
+from fem.errors import FemError, MechanismError
+from fem.mechanisms import Factor, refuse_mechanism
+from fem.stacking import stack_chords, stack_members, stack_wires
+from fem.system import System, make_system
 from fem.wire import Wires
 
-
-def can_stand_beside(system: System) -> bool:
-    """Whether a system has only parts that go side by side with those of others."""
-    model = system.model
-    grounded = bool((model.springs.ends[:, 1] < 0).any())
-    rough = model.held_wires is not None or len(model.joints.names) or len(model.contacts.names)
-    return not (rough or len(model.late.rows) or grounded)
+Numbers = NDArray[np.intp]
 
 
-def topology(system: System) -> Hashable:
-    """Equal for systems that can go side by side."""
-    model = system.model
-    parts: list[NDArray[np.generic]] = [system.kept, system.free, model.chords.nodes]
-    for wires in model.wires:
-        parts += [wires.nodes, wires.free]
-    return tuple((p.shape, p.tobytes()) for p in parts)
+def can_stand_beside(parts: Collected) -> bool:
+    """Whether a model has only parts that go side by side with those of others."""
+    rough = parts.joints or parts.contacts or any(w.hold for w in parts.wires)
+    late = any(b.late for b in parts.beams)
+    grounded = any(b is None for _, _, b, _ in parts.springs)
+    return not (rough or late or grounded)
 
 
-def side_by_side(systems: Sequence[System]) -> System:
-    """One system of d designs and as many load cases, case i of design i; ``System.take`` gives
-    each design as many cases as are wanted. Raises ``ModelError`` when they do not go together.
-    """
-    first = systems[0]
-    if not all(can_stand_beside(s) for s in systems):
-        raise ModelError("systems with parts that remember, touch or play cannot go side by side.")
-    if len({topology(s) for s in systems}) > 1:
-        raise ModelError("systems of different topology cannot go side by side.")
-    models = [s.model for s in systems]
-    wires = tuple(_led([m.wires[k] for m in models]) for k in range(len(first.model.wires)))
-    chords = _led([m.chords for m in models])
-    model = replace(
-        first.model, points=np.array([m.points for m in models]), wires=wires, chords=chords
+def topology(parts: Collected, keep: Sequence[str]) -> Hashable:
+    """Equal for models that can go side by side; keep: nodes as in ``fem.make_system``."""
+    number = parts.number
+    return (
+        len(number),
+        tuple(ends_of(parts.beams, number)),
+        tuple((b.column, b.axial is None, *map(isfinite, b.ends.tolist())) for b in parts.beams),
+        tuple(ends_of(parts.arcs, number)),
+        spring_ends(parts.springs, number).tobytes(),
+        tuple((number[s], number[m]) for s, m in parts.arms.items()),
+        tuple((number[n], *sorted(f)) for n, f in parts.fixed.items()),
+        tuple(map(tuple, stations_of(parts.wires, number))),
+        tuple(w.turns for w in parts.wires),
+        tuple(number[n] for n in keep),
     )
-    return replace(
+
+
+def side_by_side(
+    designs: Sequence[Collected], keep: Sequence[str]
+) -> tuple[System, tuple[FemError | None, ...]]:
+    """One system of d designs of equal ``topology`` and as many load cases, case i of design i
+    (``System.take`` gives each design as many as are wanted), and for every design what is wrong
+    with its linear part.
+
+    keep: nodes to keep, by their names in the first design, whose names the system has. Raises
+    ``FemError`` when the first design cannot be assembled or any has parts that are not what they
+    should be.
+    """
+    first = make_system(build_model(designs[0]), keep)
+    n = len(first.model.names)
+    points = np.array([list(p.nodes.values()) for p in designs])
+    flat = points.reshape(-1, 3)
+    master = first.model.master
+    arm = points - points[:, master]
+    laid = _Laid(designs, flat, _along(master, len(designs), n).ravel(), arm.reshape(-1, 3))
+    condensed, errors = _condensed(first, laid, arm)
+    model = replace(
+        first.model,
+        points=points,
+        wires=tuple(laid.wires(k, own) for k, own in enumerate(first.model.wires)),
+        chords=laid.chords(first.model.chords),
+    )
+    system = replace(
         first,
         model=model,
-        condensed=_stacked([s.condensed for s in systems]),
-        extent=np.array([s.extent for s in systems]),
-        designs=np.arange(len(systems)),
+        condensed=condensed,
+        extent=np.ptp(points, axis=1).max(axis=-1),
+        designs=np.arange(len(designs)),
     )
+    return system, errors
+
+
+class _Laid:
+    """Parts of all designs, one design after the other, their nodes numbered through: points
+    (d n, 3), master (d n,), arm (d n, 3).
+    """
+
+    def __init__(
+        self, designs: Sequence[Collected], points: Array, master: Numbers, arm: Array
+    ) -> None:
+        self.designs, self.points, self.master, self.arm = designs, points, master, arm
+        self.count, self.nodes = len(designs), len(points) // len(designs)
+        self.number = designs[0].number
+        self.beams = [b for p in designs for b in p.beams]
+        self.straight = self._through(ends_of(designs[0].beams, self.number))
+
+    def _through(self, nodes: Sequence[Sequence[int]]) -> Numbers:
+        """Node numbers (m, k) of one design → (d m, k) of all."""
+        one = np.array(nodes, dtype=np.intp)
+        return _along(one, self.count, self.nodes).reshape(-1, *one.shape[1:])
+
+    def _led(self, array: Array) -> Array:
+        """(d m, ...) → (d, m, ...)."""
+        return array.reshape(self.count, -1, *array.shape[1:])
+
+    def member_stiffness(self) -> Array:
+        """(d, m, 12, 12) of members, straight ones first, then springs; global axes."""
+        arcs = [a for p in self.designs for a in p.arcs]
+        curved = self._through(ends_of(self.designs[0].arcs, self.number))
+        ends = np.concatenate([self.straight.reshape(-1, 2), curved.reshape(-1, 2)])
+        K = stack_members(self.beams, arcs, ends, self.points).stiffness()
+        springs = np.array([s[3] for p in self.designs for s in p.springs]).reshape(-1, 12, 12)
+        parts = [K[: len(self.beams)], K[len(self.beams) :], springs]
+        return np.concatenate([self._led(part) for part in parts], axis=1)
+
+    def chords(self, one: Chords) -> Chords:
+        ends = self.straight.reshape(-1, 2)
+        return self._arrays(one, stack_chords(self.beams, ends, self.points, self.master, self.arm))
+
+    def wires(self, which: int, one: Wires) -> Wires:
+        """Of the set number ``which`` of ideal wires."""
+        nodes = self._through(stations_of(ideal_wires(self.designs[0].wires)[which], self.number))
+        parts = [w for p in self.designs for w in ideal_wires(p.wires)[which]]
+        return self._arrays(one, stack_wires(parts, nodes, self.points, self.master, self.arm))
+
+    def _arrays(self, one: "_Parts", every: "_Parts") -> "_Parts":
+        """Parts of one design with the arrays of all."""
+        arrays = {name: self._led(getattr(every, name)) for name in one.BY_DESIGN}
+        return replace(one, **arrays)  # type: ignore[arg-type]  # no names among them
 
 
 _Parts = TypeVar("_Parts", Wires, Chords)
 
 
-def _led(parts: Sequence[_Parts]) -> _Parts:
-    """Wires or columns of all designs, their arrays with a leading axis of them."""
-    arrays: dict[str, Any] = {
-        name: np.array([getattr(p, name) for p in parts]) for name in parts[0].BY_DESIGN
-    }
-    return replace(parts[0], **arrays)
+def _along(numbers: Numbers, designs: int, nodes: int) -> Numbers:
+    """(m, ...) node numbers of one design → (d, m, ...), numbered through."""
+    steps = nodes * np.arange(designs)
+    return np.asarray(numbers + steps.reshape(-1, *([1] * numbers.ndim)))
 
 
-def _stacked(parts: Sequence[Condensed]) -> Condensed:
-    return replace(
-        parts[0],
-        stiffness=np.array([c.stiffness for c in parts]),
-        recover=np.array([c.recover for c in parts]),
-        diagonal=np.array([c.diagonal for c in parts]),
+def _condensed(
+    first: System, laid: _Laid, arm: Array
+) -> tuple[Condensed, tuple[FemError | None, ...]]:
+    """Assembled on the masters and condensed (``fem.assembly``, ``fem.condensation``)."""
+    model = first.model
+    ends = np.concatenate([model.members.ends, model.springs.ends])
+    blocks = on_masters(laid.member_stiffness(), arm[:, ends])
+    masters = np.flatnonzero(model.master == np.arange(len(model.names)))
+    column = np.searchsorted(masters, model.master[ends])
+    dofs = (6 * column[:, :, None] + np.arange(6)).reshape(len(ends), 12)
+    size = 6 * len(masters)
+    cells, into = np.unique(
+        (dofs[:, :, None] * size + dofs[:, None, :]).ravel(), return_inverse=True
+    )
+    kept = 6 * np.searchsorted(masters, first.kept // 6) + first.kept % 6
+    internal = np.setdiff1d(np.arange(size), kept)
+    numbers = np.repeat(6 * masters, 6) + np.tile(np.arange(6), len(masters))
+    n = len(kept)
+    stiffness, diagonal = np.zeros((laid.count, n, n)), np.zeros((laid.count, n))
+    errors: list[FemError | None] = [None] * laid.count
+    for design in range(laid.count):
+        K = np.zeros(size * size)
+        K[cells] = np.bincount(into, blocks[design].ravel(), minlength=len(cells))
+        K = K.reshape(size, size)
+        rows = K[kept]
+        S = rows[:, kept]
+        diagonal[design] = np.diagonal(S)
+        if len(internal):
+            K_bi = rows[:, internal]
+            factor = Factor(K[np.ix_(internal, internal)])
+            try:
+                refuse_mechanism(factor, model.names, numbers[internal], "the members alone")
+            except MechanismError as error:
+                errors[design] = error
+                continue
+            S = S - K_bi @ factor.solve(np.ascontiguousarray(K_bi.T))
+        stiffness[design] = (S + S.T) / 2.0
+    nothing = np.zeros((laid.count, 0, n))
+    return replace(first.condensed, stiffness=stiffness, diagonal=diagonal, recover=nothing), tuple(
+        errors
     )

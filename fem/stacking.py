@@ -1,17 +1,18 @@
 """Parts that a model's builder has collected, stacked to the arrays of the model.
 
-``number`` is the number of each node by name, points (n, 3) mm their places, master (n,) and arm
-(n, 3) mm from it see ``fem.constraints``.
+Ends and stations are node numbers; points (n, 3) mm the places of all nodes, master (n,) and arm
+(n, 3) mm from it see ``fem.constraints``. The parts of several designs, whose nodes are numbered
+one design after the other, stack in the same way (``fem.side_by_side``).
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fem.algebra import Array
-from fem.arc import arc_end_flexibility, check_arc
+from fem.arc import arc_end_flexibility, check_arcs
 from fem.beam import beam_end_flexibility, beam_frames
 from fem.chord import Chords, make_chords
 from fem.errors import ModelError
@@ -57,21 +58,18 @@ class WirePart(NamedTuple):
 def stack_members(
     straight: Sequence[BeamPart],
     curved: Sequence[ArcPart],
-    number: Mapping[str, int],
+    ends: NDArray[np.intp],
     points: Array,
 ) -> Members:
-    """Members in order, straight ones first; ``number`` of each node, places ``points`` (n, 3)."""
+    """Members in order, straight ones first; ends (m, 2)."""
     names = [*(m.name for m in straight), *(m.name for m in curved)]
-    ends_by_name = [*((m.a, m.b) for m in straight), *((m.a, m.b) for m in curved)]
     made_of = [
         *((m.section, m.material) for m in straight),
         *((m.section, m.material) for m in curved),
     ]
-    ends = np.array([(number[a], number[b]) for a, b in ends_by_name], dtype=np.intp)
-    ends = ends.reshape(-1, 2)
     A, B = points[ends[:, 0]], points[ends[:, 1]]
     n, count = len(straight), len(names)
-    f = np.array([section_flexibility(s, m) for s, m in made_of]).reshape(-1, 6)
+    f = _flexibilities(made_of)
     F, frame = np.zeros((count, 6, 6)), np.zeros((count, 3, 3))
     length, angle = np.linalg.norm(B - A, axis=-1), np.zeros(count)
     centre, axis = np.zeros((count, 3)), np.zeros((count, 3))
@@ -98,16 +96,25 @@ def stack_members(
     return Members(tuple(names), ends, F, B - A, joints, late, shapes)
 
 
+def _flexibilities(made_of: Sequence[tuple[Section, Material]]) -> Array:
+    """(m, 6) of sections, each worked out once: many members share one."""
+    number: dict[tuple[int, int], int] = {}
+    rows = [number.setdefault((id(s), id(m)), len(number)) for s, m in made_of]
+    first = {row: i for i, row in reversed(list(enumerate(rows)))}
+    each = [section_flexibility(*made_of[first[row]]) for row in range(len(number))]
+    return np.array(each).reshape(-1, 6)[rows]
+
+
 def stack_chords(
     beams: Sequence[BeamPart],
-    number: Mapping[str, int],
+    ends: NDArray[np.intp],
     points: Array,
     master: NDArray[np.intp],
     arm: Array,
 ) -> Chords:
-    """Chords of the beams that are columns."""
+    """Chords of the beams that are columns; ends (b, 2) of all beams."""
     columns = [m for m in beams if m.column]
-    ends = np.array([(number[m.a], number[m.b]) for m in columns], dtype=np.intp).reshape(-1, 2)
+    ends = ends[[m.column for m in beams]]
     reach = points[ends[:, 1]] - points[ends[:, 0]]
     EA = np.array([m.material.E * m.section.area for m in columns])
     k = EA / np.linalg.norm(reach, axis=-1)
@@ -118,13 +125,12 @@ def stack_chords(
 
 def stack_wires(
     chosen: Sequence[WirePart],
-    number: Mapping[str, int],
+    nodes: NDArray[np.intp],
     points: Array,
     master: NDArray[np.intp],
     arm: Array,
 ) -> Wires:
-    """Wires that run over equally many stations."""
-    nodes = np.array([[number[s] for s in w.stations] for w in chosen], dtype=np.intp)
+    """Wires that run over equally many stations, nodes (w, S)."""
     return make_wires(
         tuple(w.name for w in chosen),
         master[nodes],
@@ -138,12 +144,12 @@ def stack_wires(
 
 def stack_held(
     wires: Sequence[WirePart],
-    number: Mapping[str, int],
+    stations: Sequence[Sequence[int]],
     points: Array,
     master: NDArray[np.intp],
     arm: Array,
 ) -> HeldWires | None:
-    """Wires of the general law, None without any."""
+    """Wires of the general law over their stations, None without any."""
     if not wires:
         return None
     count = len(wires[0].stations)
@@ -155,7 +161,8 @@ def stack_held(
                 part=w.name,
             )
     holds = make_holds([w.name for w in wires], count, [w.hold for w in wires if w.hold])
-    return HeldWires(stack_wires(wires, number, points, master, arm), holds)
+    nodes = np.array(stations, dtype=np.intp)
+    return HeldWires(stack_wires(wires, nodes, points, master, arm), holds)
 
 
 def _angles(centre: Array, axis: Array, a: Array, b: Array, names: list[str]) -> Array:
@@ -163,12 +170,12 @@ def _angles(centre: Array, axis: Array, a: Array, b: Array, names: list[str]) ->
     ra, rb = a - centre, b - centre
     angle = np.arctan2(np.sum(np.cross(ra, rb) * axis, axis=-1), np.sum(ra * rb, axis=-1))
     angle = np.where(angle <= 0.0, angle + 2.0 * np.pi, angle)
-    for i, name in enumerate(names):
-        check_arc(centre[i], axis[i], a[i], float(angle[i]), name)
-        off = abs(float(np.linalg.norm(ra[i]) - np.linalg.norm(rb[i])))
-        if off > 1e-6 * float(np.linalg.norm(ra[i])) or abs(float(rb[i] @ axis[i])) > 1e-6:
-            raise ModelError(
-                f"arc {name!r}: its end does not lie on its circle (off by {off:.3g} mm).",
-                part=name,
-            )
+    check_arcs(centre, axis, a, angle, names)
+    radius = np.linalg.norm(ra, axis=-1)
+    off = np.abs(radius - np.linalg.norm(rb, axis=-1))
+    for i in np.flatnonzero((off > 1e-6 * radius) | (np.abs(np.sum(rb * axis, axis=-1)) > 1e-6)):
+        raise ModelError(
+            f"arc {names[i]!r}: its end does not lie on its circle (off by {off[i]:.3g} mm).",
+            part=names[i],
+        )
     return np.asarray(angle)

@@ -349,8 +349,10 @@ def lock(system: System, response: Response) -> Law:
 
 def node_displacements(system: System, u: Array) -> Array:
     """(..., n_nodes, 6) displacement (mm) and rotation (rad) of every node of the model, to first
-    order of the arms.
+    order of the arms. Of one design: a system of several does not keep what it condensed.
     """
+    if system.designs is not None:
+        raise ModelError("displacements of nodes need a system of one design.")
     c = system.condensed
     T = master_transform(system.model.master, system.model.arm)
     d = np.zeros((*u.shape[:-1], T.shape[1]))

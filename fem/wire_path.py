@@ -24,6 +24,7 @@ the ring, each cortex, r off the axis, comes nearer to the axis by r ρ²/2: the
 gives the rotational stiffness T r per leg that first-order kinematics would lose.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -91,8 +92,7 @@ def make_wires(
 ) -> Wires:
     """Check the stations and lay out the constant maps (see ``Wires`` for shapes)."""
     w, S = nodes.shape
-    for name, X, ea, ei in zip(names, points, EA, EI, strict=True):
-        _check(name, X, float(ea), float(ei))
+    _check(names, points, EA, EI)
     line = points[:, -1] - points[:, 0]
     L = np.linalg.norm(line, axis=-1)
     e = line / L[:, None]
@@ -124,29 +124,34 @@ def make_wires(
     return Wires(names, nodes, points, arms, turns, EA, EI, spans, sides, shift, turn, z, free)
 
 
-def _check(name: str, X: Array, EA: float, EI: float) -> None:
-    if not 2 <= len(X) <= 8:
-        raise ModelError(f"wire {name!r}: needs 2 to 8 stations (got {len(X)}).", part=name)
-    if not (EA > 0 and EI > 0):
-        raise ModelError(
-            f"wire {name!r}: EA and EI must be more than 0 (got {EA}, {EI}).", part=name
+def _check(names: Sequence[str], X: Array, EA: Array, EI: Array) -> None:
+    """Of wires over the points X (w, S, 3)."""
+    S = X.shape[1]
+    if not 2 <= S <= 8:
+        raise _wrong(names[0], f"needs 2 to 8 stations (got {S})")
+    for i in np.flatnonzero(~((EA > 0) & (EI > 0))).tolist():
+        raise _wrong(names[i], f"EA and EI must be more than 0 (got {EA[i]}, {EI[i]})")
+    line = X[:, -1] - X[:, 0]
+    L = np.linalg.norm(line, axis=-1)
+    e = line / np.where(L > 0, L, 1.0)[:, None]
+    along = np.sum((X - X[:, :1]) * e[:, None], axis=-1)
+    for i in np.flatnonzero(
+        ~(L > 0) | (np.diff(along, axis=1) < 1e-6 * L[:, None]).any(axis=1)
+    ).tolist():
+        raise _wrong(
+            names[i],
+            "its stations must follow each other along the wire with a length between them",
         )
-    line = X[-1] - X[0]
-    L = float(np.linalg.norm(line))
-    along = (X - X[0]) @ line / L if L > 0 else np.zeros(len(X))
-    if not L > 0 or np.any(np.diff(along) < 1e-6 * L):
-        raise ModelError(
-            f"wire {name!r}: its stations must follow each other along the wire with a length "
-            "between them.",
-            part=name,
+    off = np.linalg.norm(X - X[:, :1] - along[..., None] * e[:, None], axis=-1).max(axis=1)
+    for i in np.flatnonzero(off > 1e-6 * L).tolist():
+        raise _wrong(
+            names[i],
+            f"its stations must lie on one straight line (one lies {off[i]:.3g} mm off it)",
         )
-    off = np.linalg.norm(X - X[0] - along[:, None] * line / L, axis=-1).max()
-    if off > 1e-6 * L:
-        raise ModelError(
-            f"wire {name!r}: its stations must lie on one straight line "
-            f"(one lies {off:.3g} mm off it).",
-            part=name,
-        )
+
+
+def _wrong(name: str, what: str) -> ModelError:
+    return ModelError(f"wire {name!r}: {what}.", part=name)
 
 
 @dataclass(frozen=True)

@@ -2,24 +2,31 @@
 
 import os
 import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 
-def write_whole(path: str | Path, content: str | bytes) -> None:
-    """Write ``content`` (text as UTF-8) beside ``path`` and move it there when complete.
+@contextmanager
+def whole(path: str | Path) -> Iterator[Path]:
+    """Where to write what is to become ``path``: a file beside it, moved there when the block ends.
 
     An existing file stays as it was if anything fails, and no half file is ever seen.  Raises
     OSError.
     """
     path = Path(path)
-    data = content.encode("utf-8") if isinstance(content, str) else content
     beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
     try:
-        with open(beside, "xb") as file:
-            file.write(data)
-            file.flush()
+        yield beside
+        with open(beside, "rb+") as file:
             os.fsync(file.fileno())
         os.replace(beside, path)
-    except OSError:
+    finally:
         beside.unlink(missing_ok=True)
-        raise
+
+
+def write_whole(path: str | Path, content: str | bytes) -> None:
+    """Write ``content`` (text as UTF-8) to ``path`` whole or not at all.  Raises OSError."""
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    with whole(path) as beside, open(beside, "xb") as file:
+        file.write(data)

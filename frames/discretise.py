@@ -55,8 +55,39 @@ class Discretised:
     pin_names: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
+class LaidOut:
+    """A construct as parts of a model that is still to be built; fields as ``Discretised``."""
+
+    construct: Construct
+    build: ModelBuilder
+    owner: dict[str, str]
+    wire_names: tuple[str, ...]
+    point_node: dict[str, str]
+    members: dict[Part, tuple[str, ...]]
+    pin_names: tuple[str, ...]
+
+
 def discretise(place: Construct) -> Discretised:
     """Build the model of a construct."""
+    return built_from(lay_out(place))
+
+
+def built_from(laid: LaidOut) -> Discretised:
+    """Build the model."""
+    return Discretised(
+        laid.construct,
+        laid.build.build(),
+        laid.owner,
+        laid.wire_names,
+        laid.point_node,
+        laid.members,
+        laid.pin_names,
+    )
+
+
+def lay_out(place: Construct) -> LaidOut:
+    """Nodes, members and wires of a construct by name."""
     build = ModelBuilder()
     owner: dict[str, str] = {}
     members: dict[Part, tuple[str, ...]] = {}
@@ -71,9 +102,9 @@ def discretise(place: Construct) -> Discretised:
         members["callus", "callus"] = callus
     for w in place.wires:
         _wire(build, place, w)
-    return Discretised(
+    return LaidOut(
         place,
-        build.build(),
+        build,
         owner,
         tuple(w.wire.name for w in place.wires),
         points,

@@ -27,6 +27,7 @@ import numpy as np
 from fem import System, compliance
 from fem.algebra import Array
 from fem.mechanisms import Factor
+from frames.bone_points import BonePoints, bone_points
 from frames.discretise import Discretised
 from frames.quantities import STIFFNESSES
 from frames.supports import Mask
@@ -54,14 +55,18 @@ def mirror(sign: float) -> Array:
 def gap_directions(parts: Discretised, system: System) -> Array:
     """(n, 6) D: loads on the kept freedoms of unit relative forces and moments, anatomical order;
     Dᵀu is the movement."""
-    D = np.zeros((system.size, 6))
+    return gap_motion(bone_points(parts, system))
+
+
+def gap_motion(bone: BonePoints) -> Array:
+    """(n, 6) D of ``gap_directions``."""
+    D = np.zeros((bone.size, 6))
     for face, way in (("proximal face", 1.0), ("distal face", -1.0)):
-        node = parts.point_node[face]
-        x, y, z = parts.model.points[parts.model.node(node)]
+        x, y, z = bone.places[face]
         carry = np.eye(6)  # motion of the face's own centre → at the origin: u - θ × X
         carry[:3, 3:] = np.array([[0, -z, y], [z, 0, -x], [-y, x, 0]])
-        D[system.dofs(node)] += way * carry.T
-    return np.asarray(D * mirror(parts.construct.sign))
+        D[bone.dofs[face]] += way * carry.T
+    return np.asarray(D * mirror(bone.sign))
 
 
 def gap_compliance(

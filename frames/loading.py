@@ -12,10 +12,11 @@ import numpy as np
 
 from fem import System
 from fem.algebra import Array
+from frames.bone_points import BonePoints, bone_points
 from frames.casefile import Load
 from frames.discretise import Discretised
 from frames.gap import mirror
-from frames.supports import Mask, held_at_ankle, held_on_line
+from frames.supports import AT_ANKLE, ON_LINE, Mask, held_at
 
 
 @dataclass(frozen=True)
@@ -33,7 +34,12 @@ class LoadVector:
 
 def load_vector(load: Load, parts: Discretised, system: System) -> LoadVector:
     """Forces of one load case."""
-    case, sign = parts.construct.case, parts.construct.sign
+    return load_on(load, bone_points(parts, system))
+
+
+def load_on(load: Load, bone: BonePoints) -> LoadVector:
+    """Forces of one load case on the named points of the bone."""
+    case, sign = bone.case, bone.sign
     axial = load.axial_force_N(case.case.body_mass_kg) if load.is_axial else None
     if axial is not None:
         at = "knee"
@@ -45,22 +51,17 @@ def load_vector(load: Load, parts: Discretised, system: System) -> LoadVector:
         at = load.at
         anatomical = np.array([*(load.force_N or (0.0,) * 3), *(load.moment_Nm or (0.0,) * 3)])
         given = anatomical * mirror(sign) * np.array([1.0, 1.0, 1.0, 1e3, 1e3, 1e3])
-    vector = np.zeros(system.size)
-    on = _point(parts, at)
-    dofs = system.dofs(parts.point_node[at])
-    vector[dofs] += given
+    vector = np.zeros(bone.size)
+    on = bone.places[at]
+    vector[bone.dofs[at]] += given
     if axial is not None:  # borne along the same line; what is held there takes its part anyway
-        vector[system.dofs(parts.point_node["ankle"])] -= given
+        vector[bone.dofs["ankle"]] -= given
     proximal = at in ("knee", "proximal face")
     if not proximal:  # borne at the knee
-        vector[system.dofs(parts.point_node["knee"])] -= _carry(given, on - _point(parts, "knee"))
+        vector[bone.dofs["knee"]] -= _carry(given, on - bone.places["knee"])
     through = _carry(given, on) * (1.0 if proximal else -1.0)
-    held = (held_on_line if axial is not None else held_at_ankle)(parts, system)
+    held = held_at(bone, ON_LINE if axial is not None else AT_ANKLE)
     return LoadVector(load.name, vector, through * mirror(sign), axial, held)
-
-
-def _point(parts: Discretised, name: str) -> Array:
-    return np.asarray(parts.model.points[parts.model.node(parts.point_node[name])])
 
 
 def _carry(wrench: Array, arm: Array) -> Array:

@@ -152,7 +152,12 @@ def _along_half(found: list[tuple[float, str]], near: float) -> tuple[list[float
     number = {name: k for k, group in enumerate(groups, start=1) for _, name in group}
     number |= {name: 0 for angle, name in found if angle < near}
     number |= {name: len(groups) + 1 for angle, name in found if angle > pi - near}
-    return [0.0, *(float(np.mean([a for a, _ in g])) for g in groups), pi], number
+    return [0.0, *(_middle(g) for g in groups), pi], number
+
+
+def _middle(group: list[tuple[float, str]]) -> float:
+    """Mean angle of a group, of one as a rule."""
+    return sum(angle for angle, _ in group) / len(group)
 
 
 def _cluster(found: list[tuple[float, str]], near: float) -> tuple[Array, dict[str, int]]:
@@ -168,7 +173,7 @@ def _cluster(found: list[tuple[float, str]], near: float) -> tuple[Array, dict[s
     if len(groups) > 1 and groups[0][0][0] + 2 * pi - groups[-1][-1][0] < near:
         last = groups.pop()
         groups[0] = [(a - 2 * pi, n) for a, n in last] + groups[0]
-    middles = [float(np.mean([a for a, _ in g])) % (2 * pi) for g in groups]
+    middles = [_middle(g) % (2 * pi) for g in groups]
     order = np.argsort(middles)
     node_of = {n: place for place, g in enumerate(order) for _, n in groups[g]}
     return np.array(middles)[order], node_of

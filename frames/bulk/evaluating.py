@@ -8,14 +8,13 @@ fails in a group is solved once more by itself, so that its reason is the one th
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
-from fem import FemError, make_system
-from frames.built import built
+from fem import FemError
 from frames.bulk.asked import needs_solving, pared, solved_outputs
-from frames.bulk.group import Design, Values, goes_in_groups, group_key, solve_group
+from frames.bulk.group import BY_ITSELF, Values, group_key, ready, solve_group
 from frames.bulk.single import single_row
 from frames.casefile import Case
-from frames.construct import construct
-from frames.discretise import POINTS
+from frames.construct import Construct, construct
+from frames.discretise import LaidOut
 from frames.judging import judge
 from frames.outputs import OF_DESIGN, OF_TARGETS, Output, of_design, of_targets
 
@@ -43,36 +42,40 @@ def evaluate(cases: Sequence[Case], outputs: Sequence[Output]) -> list[Row]:
 
 def _chunk(cases: Sequence[Case], outputs: Sequence[Output]) -> list[Row]:
     rows: list[Row | None] = [None] * len(cases)
-    groups: dict[Hashable, list[tuple[int, Design]]] = {}
+    groups: dict[Hashable, list[tuple[int, LaidOut]]] = {}
     if needs_solving(outputs):
         for number, case in enumerate(cases):
-            design = _prepared(pared(case, outputs))
-            if design is not None:
-                groups.setdefault(group_key(design), []).append((number, design))
+            laid = _laid_out(pared(case, outputs), outputs)
+            if laid is not None:
+                groups.setdefault(group_key(laid), []).append((number, laid))
     for members in groups.values():
-        numbers, designs = [n for n, _ in members], [d for _, d in members]
-        wanted = solved_outputs(cases[numbers[0]], outputs)
-        for number, design, values in zip(
-            numbers, designs, solve_group(designs, wanted), strict=True
-        ):
+        group = [laid for _, laid in members]
+        wanted = solved_outputs(group[0].construct.case, outputs)
+        for (number, laid), values in zip(members, _solved(group, wanted), strict=True):
             if values is not None:
-                rows[number] = Row(_row(design, outputs, values))
+                rows[number] = Row(_row(laid.construct, outputs, values))
     return [row or _by_itself(case, outputs) for row, case in zip(rows, cases, strict=True)]
 
 
-def _prepared(case: Case) -> Design | None:
-    """Ready to be solved in a group, None when it goes in none."""
+def _laid_out(case: Case, outputs: Sequence[Output]) -> LaidOut | None:
+    """For a group, None when the case goes in none."""
+    wanted = solved_outputs(case, outputs)
+    if any(o.quantity in BY_ITSELF for o in wanted):
+        return None
     try:
-        parts = built(case)
-        system = make_system(parts.model, keep=[parts.point_node[p] for p in POINTS])
+        return ready(case)
     except FemError:
         return None
-    design = Design(parts, system)
-    return design if goes_in_groups(design) else None
 
 
-def _row(design: Design, outputs: Sequence[Output], values: Values) -> tuple[float | None, ...]:
-    place = design.parts.construct
+def _solved(group: Sequence[LaidOut], wanted: Sequence[Output]) -> Sequence[Values | None]:
+    try:
+        return solve_group(group, wanted)
+    except FemError:  # one that cannot even be put together: each by itself
+        return [None] * len(group)
+
+
+def _row(place: Construct, outputs: Sequence[Output], values: Values) -> tuple[float | None, ...]:
     out: list[float | None] = []
     for o in outputs:
         if o.quantity in OF_DESIGN:

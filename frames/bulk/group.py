@@ -16,179 +16,178 @@ from fem.algebra import Array
 from fem.errors import FemError
 from fem.newton import Solution, compliance_by, solve_each, tangent_factor
 from fem.side_by_side import can_stand_beside, side_by_side, topology
-from fem.system import Response
-from frames.casefile import Load
-from frames.discretise import POINTS, Discretised
-from frames.gap import gap_directions, named_stiffnesses
+from frames.bone_points import BonePoints
+from frames.casefile import Case
+from frames.construct import construct
+from frames.discretise import POINTS, LaidOut, lay_out
+from frames.gap import gap_motion, named_stiffnesses
+from frames.joined import refuse_loose_parts
 from frames.load_results import secants
-from frames.loading import LoadVector, load_vector
+from frames.loading import LoadVector, load_on
 from frames.outputs import Output
-from frames.pin_forces import pin_results
 from frames.quantities import STIFFNESSES
-from frames.supports import held_at_ankle
-from frames.wire_answers import largest_stress, leg_tensions, wire_diameters
+from frames.supports import AT_ANKLE, held_at
+from frames.wire_answers import largest_stress, leg_tensions
 
 Numbers = NDArray[np.intp]
+Values = dict[Output, float | None]
+
+BY_ITSELF = ("pin_peak_stress_MPa", "bone_share_percent")
+"""Quantities that need what a group does not keep."""
+
+
+def ready(case: Case) -> LaidOut | None:
+    """A case laid out for a group, None when it goes in none: wires that grip, slip or yield,
+    joints with play, contact, callus, nuts turned.  Raises ``FemError`` when it cannot stand."""
+    place = construct(case)
+    refuse_loose_parts(place)
+    laid = lay_out(place)
+    return laid if can_stand_beside(laid.build.collected()) and not case.nut_turn else None
+
+
+def group_key(laid: LaidOut) -> Hashable:
+    """Equal for designs that can be solved together."""
+    keep = [laid.point_node[p] for p in POINTS]
+    loads = tuple(load.name for load in laid.construct.case.load)
+    return topology(laid.build.collected(), keep), loads
 
 
 @dataclass(frozen=True)
-class Design:
-    """A design ready to be solved: its model, and the system made of it."""
+class _Alive:
+    """Designs that could be solved so far: their numbers in the group, one system of all, case i
+    that of design i, their points, supports (n,), and wires' diameters (a, w)."""
 
-    parts: Discretised
+    numbers: Numbers
     system: System
+    bones: tuple[BonePoints, ...]
+    held: NDArray[np.bool_]
+    diameters: Array
+
+    def take(self, alive: Numbers) -> "_Alive":
+        bones = tuple(self.bones[i] for i in alive)
+        system, diameters = self.system.take(alive), self.diameters[alive]
+        return _Alive(self.numbers[alive], system, bones, self.held, diameters)
 
 
-def goes_in_groups(design: Design) -> bool:
-    """Whether a frame is ideal: final tensions, smooth wires, an open gap, no nuts turned."""
-    case = design.parts.construct.case
-    return can_stand_beside(design.system) and not case.nut_turn
-
-
-def group_key(design: Design) -> Hashable:
-    """Equal for designs that can be solved together."""
-    case = design.parts.construct.case
-    places = tuple(design.parts.model.node(design.parts.point_node[p]) for p in POINTS)
-    return topology(design.system), places, tuple(load.name for load in case.load)
-
-
-Values = dict[Output, float | None]
-
-
-def solve_group(designs: Sequence[Design], outputs: Sequence[Output]) -> list[Values | None]:
-    """Values of each design, None for one that cannot be solved."""
-    numbers = np.arange(len(designs))
-    whole = side_by_side([d.system for d in designs])
-    held = held_at_ankle(designs[0].parts, designs[0].system)
-    tension = np.array([[w.wire.tension for w in d.parts.construct.wires] for d in designs])
-    zero = np.zeros((len(designs), whole.size))
-    law = Law(tension=tension)
-    words = ["pretension"] * len(designs)
-    found, errors = solve_each(whole, zero, law, zero, words, held=held)
-    alive = _alive(numbers, errors)
-    found_values: list[Values | None] = [None] * len(designs)
-    if not len(alive):
-        return found_values
-    natural = lock(whole, found.response).natural
+def solve_group(group: Sequence[LaidOut], outputs: Sequence[Output]) -> list[Values | None]:
+    """Values of each design, None for one that cannot be solved.  Raises ``FemError`` when the
+    designs cannot be put together at all."""
+    found: list[Values | None] = [None] * len(group)
+    designs, tension = _put_together(group)
+    zero = np.zeros((len(tension), designs.system.size))
+    words = ["pretension"] * len(tension)
+    solution, errors = solve_each(
+        designs.system, zero, Law(tension=tension), zero, words, held=designs.held
+    )
+    natural = lock(designs.system, solution.response).natural
     assert natural is not None
-    natural, rest = natural[alive], found.u[alive]
-    whole = whole.take(alive)
-    at_rest = _stiffness_before_load(designs, alive, whole, Law(natural=natural), rest, outputs)
-    loaded = _loads(designs, alive, whole, natural, rest, outputs)
-    for i, number in enumerate(alive.tolist()):
-        before, under = at_rest[i], loaded[i]
-        if before is not None and under is not None:
-            found_values[number] = before | under
-    return found_values
+    alive = _alive(errors)
+    designs, natural, rest = designs.take(alive), natural[alive], solution.u[alive]
+    if not len(alive):
+        return found
+    before = _before_load(designs, natural, rest, [o for o in outputs if o.load is None])
+    under = _under_loads(designs, natural, rest, [o for o in outputs if o.load is not None])
+    for number, b, u in zip(designs.numbers.tolist(), before, under, strict=True):
+        found[number] = None if b is None or u is None else b | u
+    return found
 
 
-def _alive(numbers: Numbers, errors: Sequence[FemError | None]) -> Numbers:
-    return numbers[[e is None for e in errors]]
+def _put_together(group: Sequence[LaidOut]) -> tuple[_Alive, Array]:
+    """Designs whose linear part holds, and the tension (a, w) of their wires."""
+    first = group[0]
+    keep = [first.point_node[p] for p in POINTS]
+    system, errors = side_by_side([laid.build.collected() for laid in group], keep)
+    dofs = {p: system.dofs(node) for p, node in zip(POINTS, keep, strict=True)}
+    node = {p: system.model.node(name) for p, name in zip(POINTS, keep, strict=True)}
+    bones = tuple(
+        BonePoints(
+            laid.construct.case,
+            laid.construct.sign,
+            system.size,
+            dofs,
+            {p: system.model.points[i, node[p]] for p in POINTS},
+        )
+        for i, laid in enumerate(group)
+    )
+    wires = [[w.wire for w in laid.construct.wires] for laid in group]
+    diameters = np.array([[w.diameter_mm for w in own] for own in wires])
+    tension = np.array([[w.tension for w in own] for own in wires])
+    every = _Alive(np.arange(len(group)), system, bones, held_at(bones[0], AT_ANKLE), diameters)
+    alive = _alive(errors)
+    return every.take(alive), tension[alive]
 
 
-def _stiffness_before_load(
-    designs: Sequence[Design],
-    alive: Numbers,
-    whole: System,
-    law: Law,
-    rest: Array,
-    outputs: Sequence[Output],
+def _alive(errors: Sequence[FemError | None]) -> Numbers:
+    return np.flatnonzero([e is None for e in errors])
+
+
+def _before_load(
+    designs: _Alive, natural: Array, rest: Array, outputs: Sequence[Output]
 ) -> list[Values | None]:
-    """Outputs without a load."""
-    wanted = [o for o in outputs if o.load is None]
-    if not wanted:
-        return [{} for _ in alive]
-    tangent = respond(whole, rest, law).tangent
-    held = held_at_ankle(designs[0].parts, designs[0].system)
+    """Outputs without a load, at rest (a, n)."""
+    if not outputs:
+        return [{} for _ in designs.bones]
+    tangent = respond(designs.system, rest, Law(natural=natural)).tangent
     out: list[Values | None] = []
-    for i, number in enumerate(alive.tolist()):
-        d = designs[number]
-        D = gap_directions(d.parts, d.system)
+    for i, bone in enumerate(designs.bones):
         try:
-            factor = tangent_factor(whole, tangent[i], held, case=i)
-            C = compliance_by(whole, factor, D, "pretension", held)
+            factor = tangent_factor(designs.system, tangent[i], designs.held, case=i)
+            C = compliance_by(designs.system, factor, gap_motion(bone), "pretension", designs.held)
         except FemError:
             out.append(None)
             continue
         named = named_stiffnesses(C)
-        out.append({o: named[o.quantity] for o in wanted})
+        out.append({o: named[o.quantity] for o in outputs})
     return out
 
 
-def _loads(
-    designs: Sequence[Design],
-    alive: Numbers,
-    whole: System,
-    natural: Array,
-    rest: Array,
-    outputs: Sequence[Output],
+def _under_loads(
+    designs: _Alive, natural: Array, rest: Array, outputs: Sequence[Output]
 ) -> list[Values | None]:
-    """Outputs under loads."""
-    under = [o for o in outputs if o.load is not None]
-    if not under:
-        return [{} for _ in alive]
-    vectors = [
-        [load_vector(load, designs[n].parts, designs[n].system) for load in _case_loads(designs[n])]
-        for n in alive.tolist()
-    ]
+    """Outputs under loads, from rest (a, n)."""
+    if not outputs:
+        return [{} for _ in designs.bones]
+    vectors = [[load_on(load, bone) for load in bone.case.load] for bone in designs.bones]
     each = len(vectors[0])
-    of = np.repeat(np.arange(len(alive)), each)
-    flat = [v for row in vectors for v in row]
-    cases = whole.take(of)
+    flat = [v for own in vectors for v in own]
+    of = np.repeat(np.arange(len(designs.bones)), each)
+    cases = designs.take(of)
     force, held = np.array([v.force for v in flat]), np.array([v.held for v in flat])
     words = [f"load {v.name!r}" for v in flat]
-    found, errors = solve_each(cases, force, Law(natural=natural[of]), rest[of], words, held=held)
-    diameters = np.array([wire_diameters(designs[n].parts) for n in alive.tolist()])[of]
-    state = _Loaded(designs, alive, of, flat, cases, found, rest[of], diameters)
+    solution, errors = solve_each(
+        cases.system, force, Law(natural=natural[of]), rest[of], words, held=held
+    )
+    loaded = _Loaded(cases, flat, solution, rest[of])
     out: list[Values | None] = []
-    for i in range(len(alive)):
+    for i in range(len(designs.bones)):
         rows = range(i * each, (i + 1) * each)
         if any(errors[r] is not None for r in rows):
             out.append(None)
             continue
+        row_of = {flat[r].name: r for r in rows}
         try:
-            out.append(
-                {o: state.value(o, r) for o in under for r in rows if flat[r].name == o.load}
-            )
+            out.append({o: loaded.value(o.quantity, row_of[str(o.load)]) for o in outputs})
         except FemError:
             out.append(None)
     return out
 
 
-def _case_loads(design: Design) -> tuple[Load, ...]:
-    return design.parts.construct.case.load
-
-
 class _Loaded:
-    """Solved rows of loads, and what they say."""
+    """Solved cases of loads, and what they say."""
 
     def __init__(
-        self,
-        designs: Sequence[Design],
-        alive: Numbers,
-        of: Numbers,
-        vectors: Sequence[LoadVector],
-        cases: System,
-        found: Solution,
-        rest: Array,
-        diameters: Array,
+        self, cases: _Alive, vectors: Sequence[LoadVector], found: Solution, rest: Array
     ) -> None:
-        self.designs = [designs[alive[i]] for i in of]
-        self.vectors, self.cases, self.found = vectors, cases, found
-        response: Response = found.response
-        self.legs = leg_tensions(response)
-        self.tension = response.tension
-        self.stress = largest_stress(cases.model, response, diameters)
-        self.moves = np.array(
-            [
-                gap_directions(d.parts, d.system).T @ (u - u0)
-                for d, u, u0 in zip(self.designs, found.u, rest, strict=True)
-            ]
-        )
+        self.cases, self.vectors, self.found = cases, vectors, found
+        response, model = found.response, cases.system.model
+        self.legs, self.tension = leg_tensions(response), response.tension
+        self.stress = largest_stress(model, response, cases.diameters)
+        self.motions = [gap_motion(bone) for bone in cases.bones]
+        self.moves = [D.T @ u for D, u in zip(self.motions, found.u - rest, strict=True)]
 
-    def value(self, output: Output, row: int) -> float | None:
+    def value(self, name: str, row: int) -> float | None:
         """A quantity of ``frames.quantities`` under the load of a row."""
-        name, move = output.quantity, self.moves[row]
+        move = self.moves[row]
         if name in STIFFNESSES:
             return self._tangent(row)[name]
         if name == "secant_axial_N_per_mm":
@@ -197,11 +196,7 @@ class _Loaded:
             return float(-move[2]) + 0.0
         if name == "shear_mm":
             return float(np.hypot(move[0], move[1]))
-        if name == "pin_peak_stress_MPa":
-            d = self.designs[row]
-            pins = pin_results(d.parts, d.system, self.found.u[row])
-            return max((p.peak_stress_MPa for p in pins), default=None)
-        if not self.tension.shape[-1] or name == "bone_share_percent":
+        if not self.tension.shape[-1]:
             return None
         of_wires = {
             "wire_tension_min_N": self.legs[row].min(),
@@ -211,9 +206,8 @@ class _Loaded:
         return float(of_wires[name]) + 0.0
 
     def _tangent(self, row: int) -> dict[str, float]:
-        design, vector = self.designs[row], self.vectors[row]
-        factor = self.found.factors[row]
-        assert factor is not None  # of every row without an error
-        D = gap_directions(design.parts, design.system)
-        C = compliance_by(self.cases, factor, D, f"load {vector.name!r}", vector.held)
+        vector, factor = self.vectors[row], self.found.factors[row]
+        assert factor is not None  # of every case without an error
+        state = f"load {vector.name!r}"
+        C = compliance_by(self.cases.system, factor, self.motions[row], state, vector.held)
         return named_stiffnesses(C)

@@ -19,7 +19,7 @@ from fem import (
     solve,
     tube,
 )
-from fem.arc import check_arc
+from fem.arc import check_arcs
 from tests.fem.linear_models import NO_WIRES, STEEL, plain_section
 
 SECTION = plain_section()
@@ -164,7 +164,9 @@ CASES: list[tuple[str, Callable[[], object], str, str]] = [
     ),
     (
         "full turn",
-        lambda: check_arc(np.zeros(3), np.eye(3)[2], np.eye(3)[0], 2 * np.pi, "bow"),
+        lambda: check_arcs(
+            np.zeros((1, 3)), np.eye(3)[2:], np.eye(3)[:1], np.array([2 * np.pi]), ["bow"]
+        ),
         "bow",
         r"between 0 and 360° \(got 360°\)",
     ),
