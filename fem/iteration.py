@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from fem.algebra import Array
 from fem.law import Law
-from fem.system import System, respond
+from fem.system import Response, System, respond, tangent_at
 
 SMALLEST_SHARE = 1.0 / 512.0
 MOST_TRIALS = 40
@@ -52,10 +52,23 @@ class Iteration:
         response = respond(system.take(some), u[some], law.take(some))
         self.energy, self.force = response.energy[which], response.force[which]
         tangents = list(response.tangent)
-        self.tangent = [tangents[i] for i in which]  # one (n, n) each: never copied
+        self._tangent = [tangents[i] for i in which]  # one (n, n) each: never copied
+        self._later: tuple[NDArray[np.intp], Response] | None = None
         largest = response.tension.max(axis=-1, initial=0.0)[which]
         loaded = (np.abs(loads) * self.units).max(axis=-1, initial=0.0)
         self.reference = np.maximum(1.0, np.maximum(largest, loaded))
+
+    def tangent(self, case: int) -> Array:
+        """(n, n) at the place of a case."""
+        if self._later is not None:  # of all that moved with it: they are wanted together
+            cases, response = self._later
+            system, law = self.system.take(cases), self.law.take(cases)
+            for i, H in zip(
+                cases.tolist(), tangent_at(system, self.u[cases], law, response), strict=True
+            ):
+                self._tangent[i] = H
+            self._later = None
+        return self._tangent[case]
 
     def residual(self, cases: NDArray[np.intp], force: Array) -> Array:
         """(k, n) size of the residual in N, moments divided by the length of the system, zero where
@@ -91,7 +104,7 @@ class Iteration:
             for row in np.flatnonzero(good):
                 i = at[row]
                 self.u[i], self.energy[i] = trial[row], new.energy[row]
-                self.force[i], self.tangent[i] = new.force[row], new.tangent[row]
+                self.force[i], self._tangent[i] = new.force[row], new.tangent[row]
             falls = todo[power > 0.0]
             low[falls], at_low[falls] = share[falls], power[power > 0.0]
             rises = todo[power <= 0.0]
@@ -113,14 +126,18 @@ class Iteration:
         while len(todo):
             at = cases[todo]
             trial = origin[todo] + share * steps[todo]
-            new = respond(self.system.take(at), trial, self.law.take(at))
+            new = respond(self.system.take(at), trial, self.law.take(at), with_tangent=False)
             falls = new.energy - np.sum(self.loads[at] * trial, axis=-1) < potential[todo]
             left = self.residual(at, new.force).max(axis=-1, initial=0.0)
             take = falls | (left < 0.9 * residual[todo]) | (share < SMALLEST_SHARE)
             kept = at[take]
             self.u[kept], self.energy[kept] = trial[take], new.energy[take]
             self.force[kept] = new.force[take]
-            for case, row in zip(kept.tolist(), np.flatnonzero(take).tolist(), strict=True):
-                self.tangent[case] = new.tangent[row]
+            if take.all() and share == 1.0:
+                self._later = at, new
+            elif len(kept):
+                tangents = respond(self.system.take(kept), trial[take], self.law.take(kept)).tangent
+                for case, H in zip(kept.tolist(), tangents, strict=True):
+                    self._tangent[case] = H
             todo = todo[~take]
             share /= 2.0

@@ -24,11 +24,12 @@ _MOST_MOTIONS = 12
 
 
 class Factor:
-    """Cholesky factor of a scaled symmetric matrix; ``solve`` undoes the scaling.
+    """Cholesky factor of a symmetric matrix, its pivots measured as those of the scaled matrix:
+    scaling takes the same factors out of rows of the factor, so that it need not be done.
 
     measure : (n,) stiffnesses that unit size is taken from, K's own diagonal when not given. After
     condensation it is the diagonal before: what is left of a free motion is rounding of that.
-    held : (n,) rows that stay where they are: they are cut off from the rest and have unit size.
+    held : (n,) rows that stay where they are: they are cut off from the rest.
     ``definite`` is False when the matrix is not positive definite; ``smallest_pivot`` is that of
     the scaled matrix (0 when not definite).
     """
@@ -37,27 +38,28 @@ class Factor:
         self, K: Array, measure: Array | None = None, held: NDArray[np.bool_] | None = None
     ) -> None:
         diagonal = np.diagonal(K) if measure is None else measure
-        self.scale = 1.0 / np.sqrt(np.where(diagonal > 0, diagonal, 1.0))
-        self._K = K
-        self._free = None
+        size = np.where(diagonal > 0, diagonal, 1.0)
+        self._K, self._size, self._held = K, size, None
+        own = np.array(K, order="C")
         if held is not None and held.any():
-            self._free = np.flatnonzero(~held)
-            self.scale[held] = 0.0
-        scaled = K * self.scale[:, None]
-        scaled *= self.scale
-        if self._free is not None:
-            scaled[held, held] = 1.0
+            self._held = np.flatnonzero(held)
+            own[self._held] = 0.0
+            own[:, self._held] = 0.0
+            own[self._held, self._held] = size[self._held]
         # symmetric, so the transpose is the same matrix in the order that LAPACK takes without
         # copying
-        self._L, info = linalg.lapack.dpotrf(scaled.T, lower=1, clean=0, overwrite_a=1)
+        self._L, info = linalg.lapack.dpotrf(own.T, lower=1, clean=0, overwrite_a=1)
         self.definite = info == 0
-        self.smallest_pivot = float(np.min(np.diagonal(self._L)) ** 2) if self.definite else 0.0
+        pivots = np.diagonal(self._L) ** 2 / size if self.definite else np.zeros(1)
+        self.smallest_pivot = float(np.min(pivots, initial=1.0))
 
     def solve(self, b: Array) -> Array:
         """K⁻¹ b for b (n,) or (n, k); zero in held rows."""
-        s = self.scale if b.ndim == 1 else self.scale[:, None]
-        x, _ = linalg.lapack.dpotrs(self._L, b * s, lower=1)
-        return np.asarray(x.reshape(b.shape) * s)
+        own = np.array(b, order="F")
+        if self._held is not None:
+            own[self._held] = 0.0
+        x, _ = linalg.lapack.dpotrs(self._L, own, lower=1, overwrite_b=1)
+        return np.asarray(x.reshape(b.shape))
 
     def suspicious(self) -> bool:
         """Whether a mechanism is possible and the eigenpairs must decide."""
@@ -78,9 +80,11 @@ class Factor:
 
     def _scaled(self) -> tuple[Array, Array]:
         """(f, f) of the rows not held, and their scale (f,)."""
-        K, scale = self._K, self.scale
-        if self._free is not None:
-            K, scale = K[np.ix_(self._free, self._free)], scale[self._free]
+        K, size = self._K, self._size
+        if self._held is not None:
+            free = np.setdiff1d(np.arange(len(K)), self._held)
+            K, size = K[np.ix_(free, free)], size[free]
+        scale = 1.0 / np.sqrt(size)
         return K * scale[:, None] * scale, scale
 
 

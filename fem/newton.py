@@ -52,11 +52,12 @@ class Solution:
 class _Step:
     """Where one case stands after Newton's iteration; unstable: given up because the tangent there
     is not positive definite; worst: freedom with the largest residual; factor: of the tangent, when
-    converged.
+    converged. Cases apart are left without tangent, and without factor where it need not be looked
+    at.
     """
 
     u: Array
-    tangent: Array
+    tangent: Array | None
     converged: bool
     unstable: bool
     residuals: tuple[float, ...]
@@ -84,7 +85,7 @@ def solve(
     ``start`` has them. judged : False for a solution on the way to another one, without the checks
     on its balance and energy. Raises ``MechanismError`` and ``ConvergenceError``.
     """
-    failed = _Failures(len(loads), together=True)
+    failed = _Failures(len(loads), apart=False)
     return _solve(system, loads, law, start, states, start_loads, held, judged, failed)
 
 
@@ -98,29 +99,30 @@ def solve_each(
     held: NDArray[np.bool_] | None = None,
 ) -> tuple[Solution, tuple[FemError | None, ...]]:
     """``solve`` of cases that have nothing to do with each other: those that fail leave their error
-    and a row without meaning. The tangents are left out of the response: ``factors`` are of them.
+    and a row without meaning. Tangents and their factors are left out of the solution
+    (``tangent_factor`` makes those that are wanted).
     """
-    failed = _Failures(len(loads), together=False)
+    failed = _Failures(len(loads), apart=True)
     found = _solve(system, loads, law, start, states, None, held, True, failed)
     return found, tuple(failed.errors)
 
 
 class _Failures:
-    """Errors of cases; the first one is raised when they stand or fall together."""
+    """Errors of cases; the first one is raised unless they stand and fall apart."""
 
-    def __init__(self, cases: int, *, together: bool) -> None:
-        self.together = together
+    def __init__(self, cases: int, *, apart: bool) -> None:
+        self.apart = apart
         self.errors: list[FemError | None] = [None] * cases
 
     def note(self, case: int, error: FemError) -> None:
-        if self.together:
+        if not self.apart:
             raise error
         if self.errors[case] is None:
             self.errors[case] = error
 
     def one(self) -> "_Failures":
         """For a case that is solved by itself: its error is raised."""
-        return _Failures(1, together=True)
+        return _Failures(1, apart=False)
 
 
 def _solve(
@@ -160,7 +162,7 @@ def _solve(
             spent[case] += more
     u = np.array([step.u for step in last]).reshape(loads.shape)
     response = respond(system, u, law, with_tangent=False)
-    if failed.together:
+    if not failed.apart:
         response = replace(response, tangent=np.array([step.tangent for step in last]))
     balance, energy = np.zeros(len(loads)), np.zeros(len(loads))
     if judged:
@@ -169,13 +171,6 @@ def _solve(
     residuals = tuple(step.residuals for step in last)
     iterations = np.array(spent, dtype=np.intp)
     factors = tuple(step.factor for step in last)
-    if not failed.together:
-        factors = tuple(
-            _factor(system, case, step.tangent, free[case])
-            if step.factor is None and failed.errors[case] is None
-            else step.factor
-            for case, step in enumerate(last)
-        )
     return Solution(u, response, law, iterations, residuals, balance, energy, factors)
 
 
@@ -239,6 +234,7 @@ def _newton(
     converged = [False] * len(states)
     unstable = [False] * len(states)
     factors: list[Factor | None] = [None] * len(states)
+    last: list[Factor | None] = [None] * len(states)
     at_start: dict[tuple[int, bytes], Factor] = {}
     active = list(range(len(states)))
     for iteration in range(MOST_ITERATIONS):
@@ -250,14 +246,18 @@ def _newton(
             worst[case] = int(np.argmax(out))
             if not np.isfinite(norm):
                 continue
-            if iteration == 0:  # cases of one start share its factor
-                key = (id(run.tangent[case]), free[case].tobytes())
-                if key not in at_start:
-                    at_start[key] = _factor(system, case, run.tangent[case], free[case])
-                factor = at_start[key]
-            else:
-                factor = _factor(system, case, run.tangent[case], free[case])
             done = norm < TOLERANCE and iteration > 0
+            if iteration == 0:  # cases of one start share its factor
+                key = (id(run.tangent(case)), free[case].tobytes())
+                if key not in at_start:
+                    at_start[key] = _factor(system, case, run.tangent(case), free[case])
+                factor = at_start[key]
+            elif done and failed.apart and _surely_stable(last[case], history[case]):
+                converged[case] = True
+                continue
+            else:
+                factor = _factor(system, case, run.tangent(case), free[case])
+            last[case] = factor
             if done or iteration == 0:  # between them a mechanism may come and go: a slack wire
                 try:
                     refuse_mechanism(factor, names, system.kept[free[case]], states[case])
@@ -265,7 +265,7 @@ def _newton(
                     failed.note(case, error)
                     continue
             if not factor.definite and law.has_past and not done:
-                factor = _stiffened(system, case, run.tangent[case], free[case])
+                factor = _stiffened(system, case, run.tangent(case), free[case])
             if not factor.definite:
                 unstable[case] = True
                 continue
@@ -288,7 +288,7 @@ def _newton(
     return [
         _Step(
             run.u[i],
-            run.tangent[i],
+            None if failed.apart else run.tangent(i),
             converged[i],
             unstable[i],
             tuple(history[i]),
@@ -297,6 +297,23 @@ def _newton(
         )
         for i in range(len(states))
     ]
+
+
+_FAR_FROM_FREE = 1e-8
+_LITTLE_MOVED = 1e-5
+
+
+def _surely_stable(factor: Factor | None, residuals: Sequence[float]) -> bool:
+    """Whether a converged state needs no factor of its own to be known as stable: that of the step
+    before was far from losing a pivot, and the last step, from a residual of ``_LITTLE_MOVED`` or
+    less of the largest force, has changed stiffnesses by about as little.
+    """
+    return (
+        factor is not None
+        and factor.definite
+        and factor.smallest_pivot > _FAR_FROM_FREE
+        and residuals[-2] < _LITTLE_MOVED
+    )
 
 
 def _judge(

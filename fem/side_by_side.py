@@ -174,9 +174,9 @@ def _condensed(
     stiffness, diagonal = np.zeros((laid.count, n, n)), np.zeros((laid.count, n))
     errors: list[FemError | None] = [None] * laid.count
     for design in range(laid.count):
-        K = np.zeros(size * size)
-        K[cells] = np.bincount(into, blocks[design].ravel(), minlength=len(cells))
-        K = K.reshape(size, size)
+        entries = np.zeros(size * size)
+        entries[cells] = np.bincount(into, blocks[design].ravel(), minlength=len(cells))
+        K = entries.reshape(size, size)
         rows = K[kept]
         S = rows[:, kept]
         diagonal[design] = np.diagonal(S)

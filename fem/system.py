@@ -31,7 +31,7 @@ from fem.joint import JointState, joint_state
 from fem.late import LateState, late_state
 from fem.law import Law
 from fem.model import Model
-from fem.wire import WireState, natural_length, wire_state
+from fem.wire import WireState, natural_length, wire_state, wire_tangent
 
 
 @dataclass(frozen=True)
@@ -279,26 +279,17 @@ def respond(system: System, u: Array, law: Law, *, with_tangent: bool = True) ->
     has_force = scatter.has_force[: forces.shape[1]]  # contacts, last, may be out of action
     at = scatter.force[: np.count_nonzero(has_force)]
     force = force + _summed(at, forces[:, has_force], n)
-    tangent = np.zeros((rows, 0))
-    if with_tangent:
-        blocks = np.concatenate([p.tangent.reshape(rows, -1) for p in parts], axis=1)
-        tangent = np.empty((rows, n * n))
-        has_tangent = scatter.has_tangent[: blocks.shape[1]]
-        places = scatter.tangent[: np.count_nonzero(has_tangent)]
-        added = _summed(places, blocks[:, has_tangent], len(scatter.cells))
-        cases = lead[-1] if lead else 1  # the last of the leading axes
-        for row in range(rows):
-            tangent[row] = system.stiffness_of(row % cases).ravel()
-            tangent[row, scatter.cells] += added[row]
     tension = np.concatenate(
         [np.zeros((*lead, 0)), *(s.tension for s in states), *([held.tension] if held else [])],
         axis=-1,
     )
-    shape = (n, n) if with_tangent else (0, 0)
+    tangent = np.zeros((*lead, 0, 0))
+    if with_tangent:
+        tangent = _tangent(system, lead, [p.tangent for p in parts])
     return Response(
         np.asarray(energy),
         force.reshape(*lead, n),
-        tangent.reshape(*lead, *shape),
+        tangent,
         states,
         held,
         joints,
@@ -306,6 +297,35 @@ def respond(system: System, u: Array, law: Law, *, with_tangent: bool = True) ->
         contacts,
         tension,
     )
+
+
+def tangent_at(system: System, u: Array, law: Law, response: Response) -> Array:
+    """(..., n, n) tangent at u, where ``response`` was found without it; of a law without a
+    past.
+    """
+    wires = zip(system.model.wires, response.wires, strict=True)
+    q = u[..., system.chord_dofs]
+    parts = [wire_tangent(w, s) for w, s in wires]
+    parts.append(chord_state(system.model.chords, q, law.misfit).tangent)
+    others = _others(system, u, law, with_tangent=True)
+    parts += [p.tangent for p in others if p is not None]
+    return _tangent(system, u.shape[:-1], parts)
+
+
+def _tangent(system: System, lead: tuple[int, ...], parts: Sequence[Array]) -> Array:
+    """(..., n, n) the linear part and the tangents of all others."""
+    n, scatter = system.size, system.scatter
+    rows = int(np.prod(lead))
+    blocks = np.concatenate([p.reshape(rows, -1) for p in parts], axis=1)
+    has_tangent = scatter.has_tangent[: blocks.shape[1]]
+    places = scatter.tangent[: np.count_nonzero(has_tangent)]
+    added = _summed(places, blocks[:, has_tangent], len(scatter.cells))
+    tangent = np.empty((rows, n * n))
+    cases = lead[-1] if lead else 1  # the last of the leading axes
+    for row in range(rows):
+        tangent[row] = system.stiffness_of(row % cases).ravel()
+        tangent[row, scatter.cells] += added[row]
+    return tangent.reshape(*lead, n, n)
 
 
 def _others(

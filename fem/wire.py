@@ -26,13 +26,20 @@ Sources: stability functions and bowing, C. Oran, J. Struct. Div. ASCE 99 (1973)
 Livesley & Chandler 1956; elimination of T as for any complementary energy.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fem.algebra import Array, transpose
 from fem.wire_bending import Bending, bend, span_end_moments
-from fem.wire_path import Wires, make_wires, motion, path_curvature, pull_on_stations
+from fem.wire_path import (
+    Motion,
+    Wires,
+    curvature_rows,
+    make_wires,
+    motion,
+    pull_on_stations,
+)
 
 __all__ = [
     "WireState",
@@ -41,6 +48,7 @@ __all__ = [
     "natural_length",
     "peak_stress",
     "wire_state",
+    "wire_tangent",
 ]
 
 
@@ -55,6 +63,8 @@ class WireState:
     tangent : (..., w, 6S, 6S), or (..., w, 0, 0) when it was not asked for.
     bending : bent state (slopes, moments).
     points : (..., w, S, 3) d_k, mm, relative to the clamp chord.
+    motion, path_by_q (..., w, 6S) ∂P, locked (..., w) 1 / (P_n/EA - ∂b/∂T), 0 of a slack wire or
+    one held at its tension: what the tangent is made of (``wire_tangent``).
     """
 
     tension: Array
@@ -64,6 +74,9 @@ class WireState:
     tangent: Array
     bending: Bending
     points: Array
+    motion: Motion
+    path_by_q: Array
+    locked: Array
 
 
 def wire_state(
@@ -94,28 +107,47 @@ def wire_state(
 
     pull = pull_on_stations(moved.directions)  # ∂P/∂d_k
     path_by_q = np.einsum("...wkx,...wkxq->...wq", pull, moved.by_q)
-    n_z = wires.free.shape[-1]
-    slopes = wires.slopes.reshape(*wires.slopes.shape[:-3], 2 * n_z, -1)
-    flat = (*path.shape, 2 * n_z)
-    bend_force = np.einsum("...wrq,...wr->...wq", slopes, bent.force.reshape(flat))
-    tangent = np.zeros((*path.shape, 0, 0))
-    if with_tangent:
-        tangent = T[..., None, None] * path_curvature(wires, moved)
-        bent_by_q = bent.stiffness[..., None, :, :] @ wires.slopes  # in each plane alike
-        tangent = tangent + transpose(slopes) @ bent_by_q.reshape(*flat, -1)
-        if tension is None:
-            by_T = path_by_q + np.einsum("...wrq,...wr->...wq", slopes, bent.bow_by_z.reshape(flat))
-            tangent = tangent + locked[..., None, None] * by_T[..., :, None] * by_T[..., None, :]
-        tangent = (tangent + transpose(tangent)) / 2.0
-    return WireState(
+    bend_force = np.einsum("...wrq,...wr->...wq", _planes(wires), _flat(bent.force))
+    state = WireState(
         tension=T,
         energy=energy,
         path=path,
         gradient=T[..., None] * path_by_q + bend_force,
-        tangent=tangent,
+        tangent=np.zeros((*path.shape, 0, 0)),
         bending=bent,
         points=moved.d,
+        motion=moved,
+        path_by_q=path_by_q,
+        locked=locked,
     )
+    return replace(state, tangent=wire_tangent(wires, state)) if with_tangent else state
+
+
+def wire_tangent(wires: Wires, state: WireState) -> Array:
+    """(..., w, 6S, 6S) H of wires in a state, each term as a product of rows AᵀB, all in one."""
+    bent, T = state.bending, state.tension[..., None, None]
+    left, right = curvature_rows(wires, state.motion)
+    slopes = np.broadcast_to(_planes(wires), (*state.path.shape, *_planes(wires).shape[-2:]))
+    bent_by_q = bent.stiffness[..., None, :, :] @ wires.slopes  # in each plane alike
+    bow = np.einsum("...wrq,...wr->...wq", _planes(wires), _flat(bent.bow_by_z))
+    by_T = (state.path_by_q + bow)[..., None, :]
+    A = np.concatenate([left, slopes, by_T], axis=-2)
+    B = np.concatenate(
+        [T * right, bent_by_q.reshape(slopes.shape), state.locked[..., None, None] * by_T], axis=-2
+    )
+    H = transpose(A) @ B
+    return np.asarray((H + transpose(H)) / 2.0)
+
+
+def _planes(wires: Wires) -> Array:
+    """(..., w, 2 n_z, 6S) slopes of both planes."""
+    s = wires.slopes
+    return s.reshape(*s.shape[:-3], -1, s.shape[-1])
+
+
+def _flat(z: Array) -> Array:
+    """(..., w, 2, n_z) → (..., w, 2 n_z)."""
+    return z.reshape(*z.shape[:-2], -1)
 
 
 def natural_length(wires: Wires, state: WireState) -> Array:

@@ -209,8 +209,16 @@ def pull_on_stations(pulls: Array) -> Array:
 
 
 def path_curvature(wires: Wires, moved: Motion, weights: Array | None = None) -> Array:
-    """∂²(Σ w_i ℓ_i) (..., w, 6S, 6S) with ``weights`` w_i (..., w, S-1), not negative, or 1: chords
-    turning across their direction, and the second order of the arms.
+    """∂²(Σ w_i ℓ_i) (..., w, 6S, 6S) with ``weights`` w_i (..., w, S-1), not negative, or 1."""
+    left, right = curvature_rows(wires, moved, weights)
+    return transpose(left) @ right
+
+
+def curvature_rows(
+    wires: Wires, moved: Motion, weights: Array | None = None
+) -> tuple[Array, Array]:
+    """Rows A and B, each (..., w, r, 6S), with AᵀB = ``path_curvature``: chords turning across
+    their direction, and the second order of the arms.
     """
     a, w, by_q = wires.arms, len(wires.names), moved.by_q
     n, length, size = moved.directions, moved.length, by_q.shape[-1]
@@ -219,9 +227,11 @@ def path_curvature(wires: Wires, moved: Motion, weights: Array | None = None) ->
     across_n = span_by_q - n[..., None] * stretch[..., None, :]
     scale = np.sqrt(length if weights is None else length / np.maximum(weights, 1e-300))
     pull = pull_on_stations(n if weights is None else weights[..., None] * n)
-    rows = (across_n / scale[..., None, None]).reshape(*length.shape[:-2], w, -1, size)
+    lead = length.shape[:-2]
+    rows = (across_n / scale[..., None, None]).reshape(*lead, w, -1, size)
     fa = pull[..., :, None] * a[..., None, :]
     second = (fa + transpose(fa)) / 2.0 - np.sum(pull * a, axis=-1)[..., None, None] * np.eye(3)
-    turned = (second @ wires.turn).reshape(*length.shape[:-2], w, -1, size)
+    turned = (second @ wires.turn).reshape(*lead, w, -1, size)
     turn = wires.turn.reshape(*wires.turn.shape[:-3], -1, size)
-    return transpose(rows) @ rows + transpose(turn) @ turned
+    turn = np.broadcast_to(turn, turned.shape)
+    return np.concatenate([rows, turn], axis=-2), np.concatenate([rows, turned], axis=-2)

@@ -157,7 +157,7 @@ def _under_loads(
     solution, errors = solve_each(
         cases.system, force, Law(natural=natural[of]), rest[of], words, held=held
     )
-    loaded = _Loaded(cases, flat, solution, rest[of])
+    loaded = _Loaded(cases, flat, natural[of], solution, rest[of])
     out: list[Values | None] = []
     for i in range(len(designs.bones)):
         rows = range(i * each, (i + 1) * each)
@@ -176,7 +176,12 @@ class _Loaded:
     """Solved cases of loads, and what they say."""
 
     def __init__(
-        self, cases: _Alive, vectors: Sequence[LoadVector], found: Solution, rest: Array
+        self,
+        cases: _Alive,
+        vectors: Sequence[LoadVector],
+        natural: Array,
+        found: Solution,
+        rest: Array,
     ) -> None:
         self.cases, self.vectors, self.found = cases, vectors, found
         response, model = found.response, cases.system.model
@@ -184,6 +189,8 @@ class _Loaded:
         self.stress = largest_stress(model, response, cases.diameters)
         self.motions = [gap_motion(bone) for bone in cases.bones]
         self.moves = [D.T @ u for D, u in zip(self.motions, found.u - rest, strict=True)]
+        self.natural = natural
+        self._stiffness: dict[int, dict[str, float]] = {}
 
     def value(self, name: str, row: int) -> float | None:
         """A quantity of ``frames.quantities`` under the load of a row."""
@@ -206,8 +213,13 @@ class _Loaded:
         return float(of_wires[name]) + 0.0
 
     def _tangent(self, row: int) -> dict[str, float]:
-        vector, factor = self.vectors[row], self.found.factors[row]
-        assert factor is not None  # of every case without an error
-        state = f"load {vector.name!r}"
-        C = compliance_by(self.cases.system, factor, self.motions[row], state, vector.held)
-        return named_stiffnesses(C)
+        vector = self.vectors[row]
+        if row not in self._stiffness:
+            one = np.array([row])
+            system, law = self.cases.system.take(one), Law(natural=self.natural[one])
+            tangent = respond(system, self.found.u[one], law).tangent[0]
+            factor = tangent_factor(system, tangent, vector.held)
+            state = f"load {vector.name!r}"
+            C = compliance_by(system, factor, self.motions[row], state, vector.held)
+            self._stiffness[row] = named_stiffnesses(C)
+        return self._stiffness[row]
