@@ -22,6 +22,15 @@ HEAVY = {
     "vtkmodules": [],
     "matplotlib": [
         "frames/picture/bars.py",
+        "frames/picture/curves.py",
+        "frames/picture/chart_drawing.py",
+        "frames/picture/chart_effects.py",
+        "frames/picture/chart_front.py",
+        "frames/picture/chart_indices.py",
+        "frames/picture/chart_map.py",
+        "frames/picture/chart_scatter.py",
+        "frames/picture/chart_style.py",
+        "frames/picture/chart_tornado.py",
         "frames/picture/colour.py",
         "frames/picture/painter.py",
         "frames/picture/pen.py",
@@ -30,9 +39,16 @@ HEAVY = {
     ],
     "PIL": ["frames/picture/drawing.py"],
     "meshio": [],
-    "pydantic": ["frames/casefile", "frames/drafting"],
+    "pydantic": ["frames/casefile", "frames/drafting", "frames/studyfile"],
     "typer": ["frames/commandline"],
     "rich": ["frames/commandline"],
+    "pyarrow": [
+        "frames/studyrun/columns.py",
+        "frames/studyrun/exporting.py",
+        "frames/studyrun/layout.py",
+        "frames/studyrun/reading.py",
+    ],
+    "distributed": ["frames/studyrun/cluster.py"],
 }
 
 

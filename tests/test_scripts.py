@@ -331,7 +331,7 @@ def test_nothing_to_do_elsewhere(system, commands, monkeypatch, capsys, platform
     assert not commands and not capsys.readouterr().out
 
 
-@pytest.mark.parametrize("name", ["demo", "test", "benchmark", "picture"])
+@pytest.mark.parametrize("name", ["demo", "test", "benchmark", "picture", "trends"])
 def test_scripts_can_be_started(name):
     file = SCRIPTS / name
     assert file.read_text(encoding="utf-8").startswith("#!/usr/bin/env python3\n")

@@ -25,9 +25,11 @@ from frames.casefile.places import name_of, parts_of, placed
 from frames.casefile.problems import Problem
 from frames.casefile.ringchecks import RING_CHECKS
 from frames.casefile.rodchecks import ROD_CHECKS
+from frames.casefile.searchchecks import SEARCH_CHECKS
 from frames.casefile.tables import REPEATED, Tables
 from frames.casefile.tiltchecks import PIN_TILT_CHECKS, TILT_CHECKS
 from frames.casefile.tiltedrings import TILTED_RING_CHECKS, TILTED_ROD_CHECKS
+from frames.casefile.tolerancechecks import TOLERANCE_CHECKS
 from frames.casefile.wirechecks import PIN_CHECKS, WIRE_CHECKS
 
 Check = Callable[[Tables, Any, str], Iterator[Problem]]
@@ -49,6 +51,8 @@ CHECKS: dict[str, tuple[Check, ...]] = {
     "window": WINDOW_CHECKS,
     "healing": HEALING_CHECKS,
     "endurance": ENDURANCE_CHECKS,
+    "tolerance": TOLERANCE_CHECKS,
+    "search": SEARCH_CHECKS,
 }
 NAMED_TOGETHER = {"pin": ("wire", "pin")}
 """Kinds whose parts may not share a name with those of others before them."""

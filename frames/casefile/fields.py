@@ -3,6 +3,7 @@
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
@@ -147,6 +148,18 @@ class Needs:
 Rule = OneOf | AnyOf | Needs
 
 
+# The same few sets of keys come again in every part and every design of a study.
+@lru_cache(maxsize=1024)
+def _broken(rules: tuple[Rule, ...], given: frozenset[str]) -> tuple[Broken, ...]:
+    return tuple(broken for rule in rules if (broken := rule.broken(given)) is not None)
+
+
+@lru_cache(maxsize=1024)
+def _excluded(rules: tuple[Rule, ...], key: str) -> tuple[str, ...]:
+    groups = [r.groups for r in rules if isinstance(r, OneOf) and any(key in g for g in r.groups)]
+    return tuple(other for found in groups for g in found if key not in g for other in g)
+
+
 def _either(keys: tuple[str, ...]) -> str:
     return keys[0] if len(keys) == 1 else f"{', '.join(keys[:-1])} or {keys[-1]}"
 
@@ -159,10 +172,14 @@ class Part(BaseModel):
     rules: ClassVar[tuple[Rule, ...]] = ()
 
     @classmethod
-    def broken_rules(cls, given: Iterable[str]) -> list[Broken]:
+    def broken_rules(cls, given: Iterable[str]) -> tuple[Broken, ...]:
         """Rules that a table with these keys does not keep."""
-        keys = frozenset(given)
-        return [broken for rule in cls.rules if (broken := rule.broken(keys)) is not None]
+        return _broken(cls.rules, frozenset(given))
+
+    @classmethod
+    def excluded_by(cls, key: str) -> tuple[str, ...]:
+        """Keys that may not stand beside this one."""
+        return _excluded(cls.rules, key)
 
     @model_validator(mode="before")
     @classmethod

@@ -86,7 +86,7 @@ def _read(model: type[Part], place: str, item: Any, problems: list[Problem]) -> 
         misspelt = {nearest(key, model.model_fields) for key in _unknown_keys(model, item)}
         for details in error.errors(include_url=False):
             key_missing = details["type"] == "missing" and len(details["loc"]) == 1
-            if details["type"] in SILENT or details["loc"][0] in nested or _long_enough(details):
+            if details["type"] in SILENT or details["loc"][0] in nested or long_enough(details):
                 continue
             if key_missing and details["loc"][0] in misspelt:
                 continue
@@ -102,7 +102,7 @@ def _read(model: type[Part], place: str, item: Any, problems: list[Problem]) -> 
         return right_fields(model, item, error, inner)
 
 
-def _long_enough(details: Mapping[str, Any]) -> bool:
+def long_enough(details: Mapping[str, Any]) -> bool:
     """A list that is short of right items only: the wrong ones are told."""
     given = details["input"]
     return (

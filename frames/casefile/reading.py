@@ -21,6 +21,11 @@ _DECIMAL_COMMA = re.compile(r"=\s*[+-]?\d+,\d")
 
 def load_case(path: str | Path) -> Case:
     """Read a case file (TOML, UTF-8, at most 1 MB). Raises `CaseError`."""
+    return case_from_text(read_text(path), Path(path).name or str(path))
+
+
+def read_text(path: str | Path, what: str = "case file") -> str:
+    """Text of a file (UTF-8, at most 1 MB). Raises `CaseError`."""
     where = Path(path).name or str(path)
     try:
         with open(path, "rb") as file:
@@ -33,28 +38,31 @@ def load_case(path: str | Path) -> Case:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise CaseError([Problem("", f"cannot be read: {reason}")], where) from None
     try:
-        text = content[: MAX_BYTES + 1].decode("utf-8-sig")
+        return content[: MAX_BYTES + 1].decode("utf-8-sig")
     except UnicodeDecodeError as error:
         if len(content) > MAX_BYTES:
-            raise _too_long(where) from None
+            raise _too_long(where, what) from None
         line = content[: error.start].count(b"\n") + 1
         problem = Problem(f"line {line}", "is not UTF-8 text: save the file in that encoding")
         raise CaseError([problem], where) from None
-    return case_from_text(text, where)
 
 
 def case_from_text(toml_text: str, where: str = "case") -> Case:
     """Read a case from TOML text. `where` names it in errors. Raises `CaseError`."""
+    return case_from_dict(toml_table(toml_text, where), where)
+
+
+def toml_table(toml_text: str, where: str, what: str = "case file") -> dict[str, Any]:
+    """TOML text as nested dictionaries, at most 1 MB. Raises `CaseError`."""
     if len(toml_text.encode("utf-8", "replace")) > MAX_BYTES:
-        raise _too_long(where)
+        raise _too_long(where, what)
     try:
-        table = tomllib.loads(toml_text)
+        return tomllib.loads(toml_text)
     except RecursionError:
-        problem = Problem("", "is not a case file: lists or tables inside each other too deep")
+        problem = Problem("", f"is not a {what}: lists or tables inside each other too deep")
         raise CaseError([problem], where) from None
     except ValueError as error:  # TOMLDecodeError, or a whole number too long to convert
         raise CaseError([_syntax_problem(str(error), toml_text)], where) from None
-    return case_from_dict(table, where)
 
 
 def case_from_dict(table: Mapping[str, Any], where: str = "case") -> Case:
@@ -67,8 +75,8 @@ def case_from_dict(table: Mapping[str, Any], where: str = "case") -> Case:
         raise CaseError(find_problems(table), where) from None
 
 
-def _too_long(where: str) -> CaseError:
-    return CaseError([Problem("", "is longer than 1 MB: this cannot be a case file")], where)
+def _too_long(where: str, what: str) -> CaseError:
+    return CaseError([Problem("", f"is longer than 1 MB: this cannot be a {what}")], where)
 
 
 def _syntax_problem(message: str, text: str) -> Problem:

@@ -1,26 +1,19 @@
 """A case with some values changed: the basis of studies.
 
-A change is a path and a value. Paths are "bone.gap_mm" for a table that occurs once,
-"bone.callus.E_MPa" for a table inside one, and "wire.W1.tension_N" for one that occurs many
-times: its kind, the part (a name, a label of a rod, target or history, a number counted from 1,
-or * for all), the key.
+A change is a path (``frames.casefile.paths``) and a value.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from frames.casefile.case import Case
-from frames.casefile.explaining import unknown_key
-from frames.casefile.fields import OneOf, Part
-from frames.casefile.naming import suggestion
+from frames.casefile.fields import Part
 from frames.casefile.parts import Elastic, Ring, Wire
+from frames.casefile.paths import PathError, Slot, slots_of
 from frames.casefile.places import parts_of
 from frames.casefile.problems import CaseError, Problem, one_line
 from frames.casefile.reading import case_from_dict
-from frames.casefile.tables import NESTED, REPEATED, SINGLE
-
-_MODELS = SINGLE | REPEATED
-_FORM = 'must read like "bone.gap_mm", "wire.W1.tension_N" or "ring.*.level_mm"'
+from frames.casefile.tables import SINGLE
 
 
 def replace(case: Case, changes: Mapping[str, Any], where: str = "changed case") -> Case:
@@ -35,73 +28,41 @@ def replace(case: Case, changes: Mapping[str, Any], where: str = "changed case")
     None takes a key out, so that its default holds. Numbers and arrays of numpy are taken. Raises
     `CaseError`.
     """
-    raw = case.model_dump(exclude_unset=True, exclude_none=True)
     problems: list[Problem] = []
-    moved: set[int] = set()
-    held: set[int] = set()
+    found: list[tuple[Slot, Any]] = []
     for path, value in changes.items():
         try:
-            kind, numbers, inner, key = _resolve(case, path)
-        except _PathError as error:
+            found += [(slot, value) for slot in slots_of(case, path)]
+        except PathError as error:
             problems.append(Problem(one_line(str(path)), str(error)))
-            continue
-        value = value.tolist() if hasattr(value, "tolist") else value
-        for number in numbers:
-            part = parts_of(case, kind)[number]
-            table = raw.setdefault(kind, {}) if kind in SINGLE else raw[kind][number]
-            _set(part, table, inner, key, value)
-        if kind == "ring" and key == "hole_circle_mm":
-            held.update(numbers)
-        elif kind == "ring" and key in ("inner_diameter_mm", "width_mm"):
-            moved.update(numbers)
     if problems:
         raise CaseError(problems, where)
+    return replace_slots(case, found, where)
+
+
+def replace_slots(
+    case: Case, changes: Iterable[tuple[Slot, Any]], where: str = "changed case"
+) -> Case:
+    """As `replace`, with paths that `slots_of` has read."""
+    raw = case.model_dump(exclude_unset=True, exclude_none=True)
+    moved: set[int] = set()
+    held: set[int] = set()
+    for slot, value in changes:
+        kind, number, inner, key = slot
+        part = parts_of(case, kind)[number]
+        table = raw.setdefault(kind, {}) if kind in SINGLE else raw[kind][number]
+        set_key(part, table, inner, key, value.tolist() if hasattr(value, "tolist") else value)
+        if kind == "ring" and key == "hole_circle_mm":
+            held.add(number)
+        elif kind == "ring" and key in ("inner_diameter_mm", "width_mm"):
+            moved.add(number)
     for number in moved - held:
         _take_holes_along(case.ring[number], raw["ring"][number])
     return case_from_dict(raw, where)
 
 
-class _PathError(Exception):
-    """A path that leads nowhere; the text says why."""
-
-
-def _resolve(case: Case, path: str) -> tuple[str, list[int], str, str]:
-    """Kind, part numbers (counted from 0), table inside ("" for none) and key of a path."""
-    if not isinstance(path, str):
-        raise _PathError(_FORM)
-    kind, dot, rest = path.partition(".")
-    if kind not in _MODELS:
-        raise _PathError(f'there is no table "{one_line(kind)}"{suggestion(kind, _MODELS)}')
-    selector, dot, key = rest.rpartition(".")
-    if not key or (kind in REPEATED and not dot):
-        raise _PathError(_FORM)
-    model, inner = _MODELS[kind], ""
-    if kind in SINGLE and dot:
-        inside = NESTED.get(model, {})
-        if selector not in inside:
-            raise _PathError(_FORM)
-        model, inner = inside[selector], selector
-    if key not in model.model_fields:
-        raise _PathError(unknown_key(model, key))
-    return kind, [0] if kind in SINGLE else _select(case, kind, selector), inner, key
-
-
-def _select(case: Case, kind: str, selector: str) -> list[int]:
-    parts = parts_of(case, kind)
-    if selector == "*":
-        if not parts:
-            raise _PathError(f"there is no {kind} in this case")
-        return list(range(len(parts)))
-    names = [getattr(part, "name", None) or part.label for part in parts]
-    found = [number for number, name in enumerate(names) if name == selector]
-    if found:
-        return found
-    if selector.isdecimal() and len(selector) < 6 and 1 <= int(selector) <= len(parts):
-        return [int(selector) - 1]
-    raise _PathError(f'there is no {kind} "{one_line(selector)}"{suggestion(selector, names)}')
-
-
-def _set(part: Part, table: dict[str, Any], inner: str, key: str, value: Any) -> None:
+def set_key(part: Part, table: dict[str, Any], inner: str, key: str, value: Any) -> None:
+    """Set a key of a part's table, or of the one inside it; None takes it out."""
     if inner:
         _set_inside(part, table, inner, key, value)
         return
@@ -129,12 +90,8 @@ def _set_inside(part: Part, table: dict[str, Any], inner: str, key: str, value: 
 
 
 def _take_out_excluded(part: Part, table: dict[str, Any], key: str) -> None:
-    for rule in part.rules:
-        if isinstance(rule, OneOf) and any(key in group for group in rule.groups):
-            for group in rule.groups:
-                if key not in group:
-                    for other in group:
-                        table.pop(other, None)
+    for other in part.excluded_by(key):
+        table.pop(other, None)
 
 
 def _keep_the_rest(part: Elastic, table: dict[str, Any]) -> None:

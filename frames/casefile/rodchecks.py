@@ -71,11 +71,14 @@ def _rod_on_ring(tables: Tables, rod: Rod, place: str) -> Iterator[Problem]:
 
 
 def _own_hole(tables: Tables, rod: Rod, place: str) -> Iterator[Problem]:
+    here = dict(_bearings(rod))
     for number, other in enumerate(tables.rod, start=1):
         if other is rod:
             return
         try:
-            here, there = dict(_bearings(rod)), dict(_bearings(other))
+            if len(here.keys() & other.rings) < 2:
+                continue
+            there = dict(_bearings(other))
             shared = [
                 name
                 for name in here

@@ -14,6 +14,8 @@ from frames.casefile.limb import Corridor, Limb, Room, Wound
 from frames.casefile.loads import Load, Target
 from frames.casefile.parts import BoneHold, Pin, Ring, Rod, Wire
 from frames.casefile.recovery import Activity, Healing
+from frames.casefile.search import Search
+from frames.casefile.tolerance import Tolerance
 from frames.casefile.winding import Winding
 
 
@@ -70,6 +72,8 @@ class Tables(Part):
     healing: Healing = Healing()
     activity: tuple[Activity, ...] = Field(default=(), max_length=50)
     endurance: tuple[Endurance, ...] = Field(default=(), max_length=20)
+    tolerance: tuple[Tolerance, ...] = Field(default=(), max_length=200)
+    search: Search = Search()
 
 
 SINGLE: dict[str, type[Part]] = {
@@ -79,6 +83,7 @@ SINGLE: dict[str, type[Part]] = {
     "room": Room,
     "winding": Winding,
     "healing": Healing,
+    "search": Search,
 }
 """Tables that occur once, ``[bone]``."""
 
@@ -98,6 +103,7 @@ REPEATED: dict[str, type[Part]] = {
     "window": Window,
     "activity": Activity,
     "endurance": Endurance,
+    "tolerance": Tolerance,
 }
 """Tables that may occur many times, ``[[ring]]``."""
 

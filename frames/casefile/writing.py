@@ -18,10 +18,10 @@ def case_to_toml(case: Case) -> str:
         for part in content if kind in REPEATED else (content,):
             keys = _ordered(part)
             inner = [key for key in keys if isinstance(part[key], dict)]
-            lines = [f"{key} = {_value(part[key])}" for key in keys if key not in inner]
+            lines = [f"{key} = {toml_value(part[key])}" for key in keys if key not in inner]
             blocks.append("\n".join([heading, *lines]))
             for key in inner:  # tables inside a table follow its own keys
-                within = [f"{k} = {_value(v)}" for k, v in part[key].items()]
+                within = [f"{k} = {toml_value(v)}" for k, v in part[key].items()]
                 blocks.append("\n".join([f"[{kind}.{key}]", *within]))
     return "\n\n".join(blocks) + "\n"
 
@@ -31,11 +31,14 @@ def _ordered(part: dict[str, Any]) -> list[str]:
     return sorted(part, key=lambda key: key in Elastic.model_fields)
 
 
-def _value(value: Any) -> str:
+def toml_value(value: Any) -> str:
+    """A value as TOML; a dictionary as a table in one line."""
     if isinstance(value, str):
         return '"' + "".join(_ESCAPES.get(c, c) for c in value) + '"'
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{k} = {toml_value(v)}" for k, v in value.items()) + " }"
     if isinstance(value, tuple):
-        return "[" + ", ".join(_value(item) for item in value) + "]"
+        return "[" + ", ".join(toml_value(item) for item in value) + "]"
     if isinstance(value, bool):
         return "true" if value else "false"
     return str(value) if isinstance(value, int) else repr(float(value))

@@ -1,4 +1,4 @@
-"""Invented demo cases that come with the tool."""
+"""Invented demo cases and studies that come with the tool."""
 
 from importlib.resources import files
 
@@ -11,7 +11,13 @@ EXAMPLES = {
 MEASUREMENTS = "measurements"
 """Name of the measurements that a draft is made from."""
 
+STUDIES = {"study": "tension_and_crossing", "sampled-study": "many_frames"}
+"""What an example of a study file is called, and its name; each starts from ``four_rings``."""
+
+STUDY_CASE = "four_rings"
+"""Name of the case that the studies start from."""
+
 
 def demo_text(name: str = "four_rings") -> str:
-    """Text of a demo case file."""
+    """Text of a demo file."""
     return files("frames.demo").joinpath(f"{name}.toml").read_text(encoding="utf-8")

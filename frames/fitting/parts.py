@@ -18,7 +18,12 @@ from fem.algebra import Array
 from frames.construct import Construct, rod_name
 from frames.fitting.bars import Bar, called
 from frames.fitting.findings import FitProblem
-from frames.fitting.segments import ring_nearest, rings_nearest, segment_nearest
+from frames.fitting.segments import (
+    ring_at_least,
+    ring_nearest,
+    rings_nearest,
+    segment_nearest,
+)
 from frames.fitting.skin import polar
 
 
@@ -46,30 +51,35 @@ class HoleGap:
     apart_mm: float
 
 
-def part_gaps(place: Construct, bars: list[Bar]) -> list[PartGap]:
-    """Every pair that is not fixed together, the nearest first; a pair of many pieces once."""
+def part_gaps(place: Construct, bars: list[Bar], nearer_than: float = np.inf) -> list[PartGap]:
+    """Every pair that is not fixed together and nearer than so many mm, the nearest first; a pair
+    of many pieces once. With a limit, what is plainly farther apart is not looked at closely."""
     nearest: dict[tuple[str, str], tuple[float, Array]] = {}
-    for one, other, gap, at in (*_bars(bars), *_bars_rings(place, bars), *_rings(place)):
-        if (one, other) not in nearest or gap < nearest[one, other][0]:
+    for one, other, gap, at in (
+        *_bars(bars, nearer_than),
+        *_bars_rings(place, bars, nearer_than),
+        *_rings(place, nearer_than),
+    ):
+        if gap < nearest.get((one, other), (nearer_than, at))[0]:
             nearest[one, other] = gap, at
-    found = []
+    gaps = []
     outer = place.case.bone.outer_mm / 2.0
     for pair, (gap, at) in nearest.items():
         rho, bearing, level = polar(at, place.sign)
-        found.append(PartGap(*pair, gap, float(bearing), float(level), bool(rho < outer)))
-    return sorted(found, key=lambda g: g.gap_mm)
+        gaps.append(PartGap(*pair, gap, float(bearing), float(level), bool(rho < outer)))
+    return sorted(gaps, key=lambda g: g.gap_mm)
 
 
 _Near = tuple[str, str, float, Array]
 
 
-def _bars(bars: list[Bar]) -> Iterator[_Near]:
+def _bars(bars: list[Bar], nearer_than: float) -> Iterator[_Near]:
     pairs = [
         (i, j)
-        for i, j in combinations(range(len(bars)), 2)
-        if bars[i].name != bars[j].name
-        and bars[j].name not in bars[i].fixed_to
-        and bars[i].name not in bars[j].fixed_to
+        for (i, one), (j, other) in combinations(enumerate(bars), 2)
+        if one.name != other.name
+        and other.name not in one.fixed_to
+        and one.name not in other.fixed_to
     ]
     if not pairs:
         return
@@ -77,21 +87,29 @@ def _bars(bars: list[Bar]) -> Iterator[_Near]:
     start, end = (np.array([getattr(b, k) for b in bars]) for k in ("start", "end"))
     radius = np.array([b.radius for b in bars])
     apart, at = segment_nearest(start[i], end[i], start[j], end[j])
-    for k, gap in enumerate((apart - radius[i] - radius[j]).tolist()):
-        yield bars[i[k]].label, bars[j[k]].label, gap, at[k]
+    gaps = apart - radius[i] - radius[j]
+    for k in np.flatnonzero(gaps < nearer_than).tolist():
+        yield bars[i[k]].label, bars[j[k]].label, float(gaps[k]), at[k]
 
 
-def _bars_rings(place: Construct, bars: list[Bar]) -> Iterator[_Near]:
+def _bars_rings(place: Construct, bars: list[Bar], nearer_than: float) -> Iterator[_Near]:
+    start, end = (np.array([getattr(b, k) for b in bars]) for k in ("start", "end"))
+    radius = np.array([b.radius for b in bars])
     for ring in place.rings:
-        away = [b for b in bars if ring.ring.name not in b.fixed_to]
-        if away:
-            start, end = np.array([b.start for b in away]), np.array([b.end for b in away])
-            gaps, at = ring_nearest(ring, start, end)
-            for k, bar in enumerate(away):
-                yield bar.label, f"ring {ring.ring.name}", float(gaps[k]) - bar.radius, at[k]
+        away = np.array([ring.ring.name not in b.fixed_to for b in bars], dtype=bool)
+        if nearer_than < np.inf:
+            away &= ring_at_least(ring, start, end) - radius < nearer_than
+        near = np.flatnonzero(away)
+        if len(near):
+            gaps, at = ring_nearest(ring, start[near], end[near])
+            for k, n in enumerate(near.tolist()):
+                gap = float(gaps[k] - radius[n])
+                yield bars[n].label, f"ring {ring.ring.name}", gap, at[k]
 
 
-def _rings(place: Construct) -> Iterator[_Near]:
+def _rings(place: Construct, nearer_than: float) -> Iterator[_Near]:
+    if nearer_than <= 0.0:
+        return  # the distance of rings that meet is 0
     for one, other in combinations(place.rings, 2):
         gap, at = rings_nearest(one, other)
         yield f"ring {one.ring.name}", f"ring {other.ring.name}", gap, at

@@ -267,6 +267,23 @@ ultimate_MPa = 900
 cycles = [1e3, 1e7]
 amplitude_MPa = [700, 450]
 source = "me"
+[[tolerance]]
+path = "bone.gap_mm"
+plus_minus_percent = 4
+distribution = "triangular"
+together = true
+source = "me"
+[[tolerance]]
+paths = ["ring.*.level_mm", "bone.inner_mm"]
+plus_minus = 1.5
+[search]
+least_wires_per_fragment = 3
+most_wires = 7
+tension_kgf = [80, 120]
+tensions = "each"
+bearing_step_deg = 15
+crossing_deg = 50
+diameters_mm = [1.5, 1.8]
 """
 CALLUS_TEXT = (
     FULL_TEXT[: FULL_TEXT.index("[bone.contact]")]
