@@ -4,6 +4,7 @@ import os
 import signal
 from collections.abc import Iterator
 from contextlib import contextmanager
+from multiprocessing import resource_tracker
 
 
 @contextmanager
@@ -29,6 +30,7 @@ def ctrl_c_waits() -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):  # Windows
         yield
         return
+    resource_tracker.ensure_running()  # when started by others it undoes the mask
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield

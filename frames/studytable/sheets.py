@@ -36,10 +36,11 @@ def sheets_of(answer: Effects) -> Iterator[tuple[str, Sheet]]:
     for output in answer.outputs:
         file = file_name(output.name)
         if output.main:
-            yield f"effects_{file}", _effects(answer, output, labels)
-            yield f"tornado_{file}", _tornado(answer, output, labels)
+            yield f"effects_{file}", _effects(output, labels)
+            if not all(m.chance for m in output.main):
+                yield f"tornado_{file}", _tornado(output, labels)
         if output.indices:
-            yield f"indices_{file}", _indices(answer, output, labels)
+            yield f"indices_{file}", _indices(output, labels)
         if answer.map is None and len(output.main) > 1:
             yield f"map_{file}", _map(answer, _telling(answer, output))
     if answer.map is not None:
@@ -56,24 +57,23 @@ def file_name(name: str) -> str:
     return re.sub(r"[^\w.-]+", "_", name).strip("_.")[:60] or "output"
 
 
-def _left_out(answer: Effects, missing: int) -> str:
-    if not missing:
-        return f"{answer.designs} designs."
-    return f"{answer.designs} designs, {missing} without a value left out."
+def _left_out(designs: int, missing: int) -> str:
+    left = f"; {missing} without a value left out" if missing else ""
+    return f"{designs} designs{left}."
 
 
-def _effects(answer: Effects, output: OutputEffects, labels: dict[str, str]) -> EffectSheet:
+def _effects(output: OutputEffects, labels: dict[str, str]) -> EffectSheet:
     how = "bins with equally many designs" if output.kind == "bins" else "each level"
     note = (
         f"Means over all other parameters at {how}, with one standard error; dashed: mean of all. "
-        f"Share: of the variance. {_left_out(answer, output.missing)}"
+        f"Share: of the variance. {_left_out(output.designs, output.missing)}"
     )
     panels = tuple(
         EffectPanel(
             _levels_axis(m, labels[m.name]),
             np.array([np.nan if v.mean is None else v.mean for v in m.levels]),
             np.array([np.nan if v.error is None else v.error for v in m.levels]),
-            f"share {100.0 * m.share:.1f} %",
+            f"share {100.0 * m.share:.1f} %{', chance' if m.chance else ''}",
         )
         for m in output.main
     )
@@ -90,22 +90,27 @@ def _levels_axis(effect: MainEffect, label: str) -> Axis:
     return Axis(label, np.array(numbers))
 
 
-def _tornado(answer: Effects, output: OutputEffects, labels: dict[str, str]) -> TornadoSheet:
+def _tornado(output: OutputEffects, labels: dict[str, str]) -> TornadoSheet:
     bars = []
+    chance = [labels[m.name] for m in output.main if m.chance]
     for m in sorted(output.main, key=lambda m: -abs(m.effect)):
+        if m.chance:
+            continue
         low, high = m.levels[m.low], m.levels[m.high]
         rises = None if low.value is None else m.effect >= 0.0
         ends = (low.mean or 0.0, high.mean or 0.0, low.label, high.label)
         bars.append(TornadoBar(labels[m.name], *ends, rises))
     note = (
         "From the lowest to the highest mean over all other parameters; beside each end the value "
-        f"of the parameter; dashed: mean of all. {_left_out(answer, output.missing)}"
+        f"of the parameter; dashed: mean of all. {_left_out(output.designs, output.missing)}"
     )
+    if chance:
+        note += f" Left out, no more than chance: {', '.join(chance)}."
     title = f"What moves {output.label} most"
     return TornadoSheet(title, output.text, output.mean or 0.0, tuple(bars), note)
 
 
-def _indices(answer: Effects, output: OutputEffects, labels: dict[str, str]) -> IndexSheet:
+def _indices(output: OutputEffects, labels: dict[str, str]) -> IndexSheet:
     bars = tuple(
         IndexBar(
             labels[i.name],
@@ -186,7 +191,7 @@ def _scatters(answer: Effects) -> Iterator[tuple[str, ScatterSheet]]:
         rows = np.sort(rng.choice(known, _MOST_POINTS, replace=False))
     x = [_scatter_axis(columns, i, rows) for i in range(len(columns.parameters))]
     y = [Axis(columns.outputs[j].text, columns.y[rows, j]) for j in outputs]
-    note = f"Every dot is a design; r: correlation. {_left_out(answer, answer.without)}"
+    note = f"Every dot is a design; r: correlation. {_left_out(answer.designs - answer.without, answer.without)}"
     if len(rows) < len(known):
         note += f" {len(rows)} are drawn, taken at random."
     sheets = [

@@ -86,10 +86,13 @@ def test_a_bearing_is_allowed_where_a_wire_alone_fits() -> None:
     for ring, face, bearing in ((0, 0, 0), (0, 1, 5), (1, 1, 20), (0, 0, 55), (1, 0, 60),
                                 (0, 0, 155), (1, 0, 155), (0, 1, 100), (1, 1, 130)):  # fmt: skip
         laid = Laid(ring, face, float(bearing))
-        alone = fit(layer.alike((laid,), setting)).problems
+        alone = [
+            p.message
+            for p in fit(layer.alike((laid,), setting)).problems
+            if p.message not in where.always
+        ]
         assert where.holds(laid) == (not alone), (laid, alone)
-    ring = where.by_slot[0, 0]
-    assert ring.any()
+    assert len(where.always) == 1, "ring R1 lies over the wound, whatever its wires"
     low, high = where.around(Laid(1, 0, 40.0))
     turned = [w % 180 for w in range(int(low), int(high) + 1)]
     assert where.by_slot[1, 0][turned].all()
@@ -98,9 +101,9 @@ def test_a_bearing_is_allowed_where_a_wire_alone_fits() -> None:
 
 def test_grid_has_the_middle_of_a_range_too_narrow_for_its_step() -> None:
     raw = corridor_case()
-    raw["corridor"] = ways(("a", 47.0, 57.0), ("b", 227.0, 237.0))
+    raw["corridor"] = ways(("a", 48.0, 52.0), ("b", 228.0, 232.0))
     where = allowed(Layer(case_from_dict(raw)), quiet)
-    assert where.grid((0, 0), 45) == (52,)
+    assert where.grid((0, 0), 45) == (50,)
 
 
 def test_a_wire_turned_by_half_a_turn_is_the_same_wire() -> None:

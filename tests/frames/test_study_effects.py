@@ -188,6 +188,20 @@ def test_share_is_right_on_average_and_chance_is_called_chance():
     assert np.mean(np.array(chances) < 0.05) == pytest.approx(0.05, abs=0.035)
 
 
+def test_interaction_of_chance_is_none_on_average():
+    """Of noise: the mean of shares is 0; without the part of chance it would be about 9 / 120."""
+    rng = np.random.default_rng(3)
+    shares, chances = [], []
+    for _ in range(300):
+        a, b, y = rng.random((3, 120))
+        groups = [by_bin(Column("p", "p", ""), x, 4) for x in (a, b)]
+        share, chance = pair(groups, 0, 1, y, sampled=True)
+        shares.append(share)
+        chances.append(chance)
+    assert np.mean(shares) == pytest.approx(0.0, abs=3 * np.std(shares) / np.sqrt(300))
+    assert np.mean(np.array(chances) < 0.05) == pytest.approx(0.05, abs=0.04)
+
+
 def test_too_few_sampled_designs():
     found = effects(*sampled(np.random.default_rng(0).random((10, 3)), lambda a, b, c: a)).outputs[
         0
