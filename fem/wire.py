@@ -31,7 +31,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fem.algebra import Array, transpose
-from fem.wire_bending import Bending, bend, span_end_moments
+from fem.wire_bending import Bending, bend, bowing, span_end_moments
 from fem.wire_path import (
     Motion,
     Wires,
@@ -166,14 +166,15 @@ def _locked(
     c = (wires.length + natural) / wires.EA
     T = np.maximum(stretch / c, 0.0)
     for _ in range(50):
-        bent = bend(z, T, wires.EI, wires.spans, wires.free)
-        residual = stretch + bent.bow - c * T
-        slope = c - bent.bow_by_T
-        new = np.maximum(T + residual / slope, 0.0)
+        bow, bow_by_T = bowing(z, T, wires.EI, wires.spans, wires.free)
+        residual = stretch + bow - c * T
+        new = np.maximum(T + residual / (c - bow_by_T), 0.0)
         done = np.abs(new - T) <= 1e-11 * (T + 1.0)
         if done.all():
             break
         T = np.where(done, T, new)
+    bent = bend(z, T, wires.EI, wires.spans, wires.free)
+    slope = c - bent.bow_by_T
     slack = (T == 0.0) & (stretch + bent.bow < 0.0)
     locked = np.where(slack, 0.0, 1.0 / slope)
     energy = T * stretch + bent.energy - T**2 * c / 2.0

@@ -49,18 +49,19 @@ class Bending:
 
 
 def _modes(stations: int) -> Array:
-    """(2 (S-1), n_z²) outer products of the mode vectors, first all k₊, then all k₋."""
+    """(2 (S-1), n_z) mode vectors: first those of all k₊, then of all k₋."""
     n = stations - 1
     plus = np.zeros((n, 2 * n + 1))
     minus = np.zeros((n, 2 * n + 1))
     for i in range(n):
         plus[i, i], plus[i, n + i], plus[i, n + i + 1] = -2.0, 1.0, 1.0
         minus[i, n + i], minus[i, n + i + 1] = 1.0, -1.0
-    b = np.concatenate([plus, minus])
-    return np.asarray(np.einsum("ka,kb->kab", b, b).reshape(2 * n, -1))
+    return np.concatenate([plus, minus])
 
 
 _MODES = {s: _modes(s) for s in range(2, 9)}
+_SQUARES = {s: np.einsum("ka,kb->kab", m, m).reshape(len(m), -1) for s, m in _MODES.items()}
+"""(2 (S-1), n_z²) their outer products."""
 
 
 def bend(z: Array, T: Array, EI: Array, spans: Array, free: NDArray[np.bool_]) -> Bending:
@@ -70,25 +71,24 @@ def bend(z: Array, T: Array, EI: Array, spans: Array, free: NDArray[np.bool_]) -
     spans : (w, S-1) mm.  free : (w, n_z), True at the slopes of knife edges.
     """
     n_z = z.shape[-1]
-    modes = _MODES[spans.shape[-1] + 1]
+    squares = _SQUARES[spans.shape[-1] + 1]
     by_T = spans**2 / (4.0 * EI[..., None])
     f = stability_functions(T[..., None] * by_T)
     scale = EI[..., None] / (2.0 * spans)
 
     def matrix(plus: Array, minus: Array, factor: Array) -> Array:
         weights = np.concatenate([plus * factor, minus * factor], axis=-1)
-        return np.asarray((weights @ modes).reshape(*weights.shape[:-1], n_z, n_z))
+        return _times(weights, squares).reshape(*weights.shape[:-1], n_z, n_z)
 
     K = matrix(f.plus, f.minus, scale)
     K1 = matrix(f.plus_1, f.minus_1, scale * by_T)
     K2 = matrix(f.plus_2, f.minus_2, scale * by_T**2)
 
     # K and its derivatives are symmetric, so that rows z of both planes go from the left
-    some = np.flatnonzero(free.any(axis=tuple(range(free.ndim - 1))))  # free in some wire
-    own = free[..., some]
-    both = own[..., :, None] & own[..., None, :]
+    some = _some(free)
     K_f = K[..., some]
-    inverse = np.linalg.inv(np.where(both, K_f[..., some, :], np.eye(len(some)))) * both
+    K_ff = K_f[..., some, :]
+    _, _, inverse = _free_inverse(K_ff.reshape(*K_ff.shape[:-2], len(some) ** 2), free)
     slopes = z.copy()
     slopes[..., some] -= z @ K_f @ inverse
     force, K1z = slopes @ K, slopes @ K1
@@ -106,6 +106,74 @@ def bend(z: Array, T: Array, EI: Array, spans: Array, free: NDArray[np.bool_]) -
         - np.sum(K1z[..., some] * relaxed, axis=(-2, -1)),
         bow_by_z=bow_by_z,
     )
+
+
+def bowing(
+    z: Array, T: Array, EI: Array, spans: Array, free: NDArray[np.bool_]
+) -> tuple[Array, Array]:
+    """b and ∂b/∂T (..., w) alone, arguments as ``bend``.
+
+    With the amplitudes a = M z of the modes (rows of M), those of the bent wire are
+    e = a + M_f φ_f, and K, K′, K″ are Mᵀ W M with diagonal W, so that b = ½ Σ w′ e².
+    """
+    modes = _MODES[spans.shape[-1] + 1]
+    by_T = spans**2 / (4.0 * EI[..., None])
+    f = stability_functions(T[..., None] * by_T)
+    scale = EI[..., None] / (2.0 * spans)
+    w, w1, w2 = (
+        np.concatenate([plus * factor, minus * factor], axis=-1)
+        for plus, minus, factor in (
+            (f.plus, f.minus, scale),
+            (f.plus_1, f.minus_1, scale * by_T),
+            (f.plus_2, f.minus_2, scale * by_T**2),
+        )
+    )
+    some, own, inverse = _free_inverse(_times(w, _products(modes, free)), free)
+    M_f = modes[:, some]
+    own = own[..., None, :]
+    a = _times(z, modes.T)
+    e = a - _times(((_times(w[..., None, :] * a, M_f) * own) @ inverse) * own, M_f.T)
+    stretched = w1[..., None, :] * e
+    pull = _times(stretched, M_f) * own
+    b = np.sum(stretched * e, axis=(-2, -1)) / 2.0
+    curved = np.sum(w2[..., None, :] * e * e, axis=(-2, -1)) / 2.0
+    return b, curved - np.sum((pull @ inverse) * pull, axis=(-2, -1))
+
+
+def _times(x: Array, M: Array) -> Array:
+    """(..., k) by (k, n), as one product."""
+    rows = int(np.prod(x.shape[:-1]))
+    return (x.reshape(rows, len(M)) @ M).reshape(*x.shape[:-1], M.shape[1])
+
+
+def _some(free: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """(f,) slopes that are free in some wire."""
+    return np.flatnonzero(free.any(axis=tuple(range(free.ndim - 1))))
+
+
+def _products(modes: Array, free: NDArray[np.bool_]) -> Array:
+    """(2 (S-1), f²) products of the modes' entries at those."""
+    M_f = modes[:, _some(free)]
+    return np.asarray((M_f[:, :, None] * M_f[:, None, :]).reshape(len(modes), -1))
+
+
+def _free_inverse(
+    K_ff: Array, free: NDArray[np.bool_]
+) -> tuple[NDArray[np.intp], NDArray[np.bool_], Array]:
+    """Slopes that are free in some wire (f,), which of them are in each (..., w, f), and K_ff⁻¹
+    (..., w, f, f), zero elsewhere, of K_ff (..., w, f²).
+    """
+    some = _some(free)
+    own, f = free[..., some], len(some)
+    both = own[..., :, None] & own[..., None, :]
+    K = np.where(both, K_ff.reshape(*K_ff.shape[:-1], f, f), np.eye(f))
+    if f != 2:
+        return some, own, np.linalg.inv(K) * both
+    inverse = np.empty_like(K)  # of two: by hand, many times as fast
+    inverse[..., 0, 0], inverse[..., 1, 1] = K[..., 1, 1], K[..., 0, 0]
+    inverse[..., 0, 1], inverse[..., 1, 0] = -K[..., 0, 1], -K[..., 1, 0]
+    determinant = K[..., 0, 0] * K[..., 1, 1] - K[..., 0, 1] * K[..., 1, 0]
+    return some, own, inverse / determinant[..., None, None] * both
 
 
 def span_end_moments(bending: Bending, T: Array, EI: Array, spans: Array) -> Array:

@@ -48,6 +48,7 @@ HEAVY = {
         "frames/studyrun/layout.py",
         "frames/studyrun/reading.py",
     ],
+    "dask": ["frames/studyrun/cluster.py"],
     "distributed": ["frames/studyrun/cluster.py"],
 }
 

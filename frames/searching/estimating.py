@@ -63,10 +63,19 @@ class Estimates:
     mirror: Mirror
 
     def __post_init__(self) -> None:
-        whole = tuple(sorted((*self.reference[0], *self.reference[1])))
-        cases = [self.layer.alike(whole, s) for s in self.settings]
+        cases = [self.layer.alike(self.whole, s) for s in self.settings]
         self._base = solved(cases, self.bounds)
         self._known: dict[tuple[int, Layout], Array] = {}
+
+    @property
+    def whole(self) -> Layout:
+        """The frame of both reference halves."""
+        return tuple(sorted((*self.reference[0], *self.reference[1])))
+
+    @property
+    def of_whole(self) -> Array:
+        """(settings,) its smallest margins."""
+        return self.bounds.worst(self._base)
 
     @property
     def usable(self) -> bool:

@@ -96,6 +96,9 @@ class _Run:
         distal, proximal = (self.choices.richest(f) for f in FRAGMENTS)
         mirror = Mirror(self.case, self.where)
         estimates = Estimates(self.layer, self.bounds, self.settings, (distal, proximal), mirror)
+        if len(estimates.whole) <= max(self.numbers):
+            for setting, margin in zip(self.settings, estimates.of_whole, strict=True):
+                self._note(Solved(estimates.whole, setting, float(margin)))
         coarse = Coarse(
             self.layer, self.choices, self.bounds, self.settings, mirror, estimates, self.seed
         )

@@ -48,10 +48,11 @@ def search_lines(found: Found) -> Iterator[Line]:
 def _verdict(found: Found) -> Iterator[Line]:
     best = found.best
     if found.stopped:
-        yield from wrapped("Stopped before the end: this is the best it had.", "", "warning")
+        had = "this is the best it had" if best else "it had none yet"
+        yield from wrapped(f"Stopped before the end: {had}.", "", "warning")
     if best is None:
-        words = "No frame was solved." if found.stopped else "No frame of the grid can be solved."
-        yield Line(words, "bad")
+        if not found.stopped:
+            yield Line("No frame of the grid can be solved.", "bad")
         return
     count = _count(len(best.wires))
     if found.meets:
@@ -145,17 +146,21 @@ def _runner_up(place: int, other: Candidate) -> Iterator[Line]:
 
 
 def _stages(found: Found) -> Iterator[Line]:
-    pulls = sorted({s.tension_kgf for s in found.settings})
     thick = sorted({s.diameter_mm for s in found.settings})
+    wires = "; ".join(
+        f"of {d:g} mm at {_list([s.tension_kgf for s in found.settings if s.diameter_mm == d])} kgf"
+        for d in thick
+    )
     yield from wrapped(
         f"Bearings every {found.step_deg}° where fit allows them, wires of a ring crossing at "
-        f"{found.crossing_deg:g}° or more, tensions of {_list(pulls)} kgf, diameters of "
-        f"{_list(thick)} mm. The best few of the grid are then refined to whole degrees and kgf.",
+        f"{found.crossing_deg:g}° or more; wires {wires}. The best few of the grid are then "
+        "refined to whole degrees and kgf.",
         "  ",
         "",
         "  ",
     )
-    rows = [["", "frames", "solved", "best margin on the grid"]]
+    before = ", before tolerances" if found.tolerances else ""
+    rows = [["", "frames", "solved", f"best margin on the grid{before}"]]
     rows += [[_count(s.wires), str(s.frames), str(s.solved), _margin(s.margin)]
              for s in found.stages]  # fmt: skip
     if found.stages:

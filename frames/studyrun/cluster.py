@@ -30,6 +30,14 @@ if TYPE_CHECKING:
 LOCAL = "local:"
 REACHED_S = 10.0  # to reach the scheduler, and for a first worker to be there
 LOOKED_S = 2.0  # between looks at how many workers there are
+UNWATCHED = {
+    "distributed.worker.profile.enabled": False,
+    "distributed.admin.tick.interval": "1s",
+    "distributed.admin.system-monitor.interval": "10s",
+    "distributed.admin.system-monitor.gil.enabled": False,
+}
+"""Settings of workers that nobody watches on a dashboard: watching costs them a quarter of their
+time.  For the workers of a scheduler of your own, dask's settings file may have the same."""
 AGAIN = 3  # times that a chunk is sent which the cluster has lost
 DIED = "the workers that computed this design's chunk were lost each time"
 
@@ -126,6 +134,7 @@ class _Window:
 @contextmanager
 def _client(address: str) -> "Iterator[Client]":
     try:
+        from dask import config
         from distributed import Client, LocalCluster
     except ImportError as error:
         raise ClusterError(
@@ -135,7 +144,7 @@ def _client(address: str) -> "Iterator[Client]":
         number = address.removeprefix(LOCAL)
         if not number.isdecimal() or not 1 <= int(number) <= 1024:
             raise ClusterError(f'{address}: write "local:2" for two processes of this computer.')
-        with ctrl_c_waits():
+        with ctrl_c_waits(), config.set(UNWATCHED):
             cluster = LocalCluster(
                 n_workers=int(number),
                 threads_per_worker=1,

@@ -26,7 +26,7 @@ def output_effects(columns: Columns, j: int) -> OutputEffects:
     known = np.isfinite(y)
     y = y[known]
     output = columns.outputs[j]
-    missing = int(np.count_nonzero(~np.isfinite(columns.y[:, j])))
+    missing = int(np.count_nonzero(~known))
     numbers = _numbers(y)
     sampled = not is_grid(columns)
     groupings = [

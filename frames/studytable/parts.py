@@ -62,10 +62,10 @@ class Index:
 
 @dataclass(frozen=True)
 class OutputEffects:
-    """One output. lowest, highest, mean, sd : over the designs it was computed from. designs :
-    how many; missing: how many have no value. kind : "grid", "bins" or "none", how effects were
-    found, and why not. main, interactions, indices : largest share (total index) first. samples,
-    dropped : base samples of the indices."""
+    """One output. designs : how many it was computed from; missing: how many more would count but
+    have no value. lowest, highest, mean, sd : over the designs. kind : "grid", "bins" or "none",
+    how effects were found; why_not: in words when none were. main, interactions, indices : largest
+    share (total index) first. samples, dropped : base samples of the indices."""
 
     name: str
     label: str

@@ -191,7 +191,8 @@ def _scatters(answer: Effects) -> Iterator[tuple[str, ScatterSheet]]:
         rows = np.sort(rng.choice(known, _MOST_POINTS, replace=False))
     x = [_scatter_axis(columns, i, rows) for i in range(len(columns.parameters))]
     y = [Axis(columns.outputs[j].text, columns.y[rows, j]) for j in outputs]
-    note = f"Every dot is a design; r: correlation. {_left_out(answer.designs - answer.without, answer.without)}"
+    counted = _left_out(answer.designs - answer.without, answer.without)
+    note = f"Every dot is a design; r: correlation. {counted}"
     if len(rows) < len(known):
         note += f" {len(rows)} are drawn, taken at random."
     sheets = [

@@ -60,7 +60,7 @@ def _output(output: OutputEffects, answer: Effects) -> Iterator[Line]:
     of = " of the two independent samples" if answer.columns.method == SALTELLI else ""
     said = f"{output.designs} designs{of}, {number(output.lowest)} to {number(output.highest)}"
     said += f", mean {number(output.mean)}, standard deviation {number(output.sd or 0.0)}."
-    if output.missing != answer.without:
+    if output.missing and output.missing != answer.without:
         said += f" {output.missing} designs without a value."
     yield from wrapped(said, "  ", "", first="  ")
     if output.why_not:

@@ -162,8 +162,8 @@ def test_the_index_is_made_anew_from_the_parts(tmp_path: Path, harm: str) -> Non
     content = bytearray(damaged.read_bytes())
     content[60] ^= 8  # within a page: only its checksum can tell
     damaged.write_bytes(content)
-    at_3, at_4 = parts(tmp_path / "s")[2:]
-    at_4.write_bytes(at_3.read_bytes())  # whole, but not what its name says
+    _, of_2, _, of_4 = parts(tmp_path / "s")
+    of_4.write_bytes(of_2.read_bytes())  # whole, but not what its name says
     summary = run_study(ODD, tmp_path / "s", workers=1)
     assert summary.made == 24
     identical(study_table(tmp_path / "s"), whole)
