@@ -51,8 +51,11 @@ class Iteration:
         some, which = _distinct(system, law, u)  # loads of one frame start from one state
         response = respond(system.take(some), u[some], law.take(some))
         self.energy, self.force = response.energy[which], response.force[which]
+        self.start_energy = self.energy.copy()
+        self.start_taut = np.asarray((response.tension > 0.0).all(axis=-1))[which]
         tangents = list(response.tangent)
         self._tangent = [tangents[i] for i in which]  # one (n, n) each: never copied
+        self._taken: tuple[bytes, System, Law] | None = None
         self._later: tuple[NDArray[np.intp], Response] | None = None
         largest = response.tension.max(axis=-1, initial=0.0)[which]
         loaded = (np.abs(loads) * self.units).max(axis=-1, initial=0.0)
@@ -62,13 +65,20 @@ class Iteration:
         """(n, n) at the place of a case."""
         if self._later is not None:  # of all that moved with it: they are wanted together
             cases, response = self._later
-            system, law = self.system.take(cases), self.law.take(cases)
+            system, law = self._of(cases)
             for i, H in zip(
                 cases.tolist(), tangent_at(system, self.u[cases], law, response), strict=True
             ):
                 self._tangent[i] = H
             self._later = None
         return self._tangent[case]
+
+    def _of(self, cases: NDArray[np.intp]) -> tuple[System, Law]:
+        """System and law of some cases; those of the last ones are kept."""
+        key = cases.tobytes()
+        if self._taken is None or self._taken[0] != key:
+            self._taken = key, self.system.take(cases), self.law.take(cases)
+        return self._taken[1:]
 
     def residual(self, cases: NDArray[np.intp], force: Array) -> Array:
         """(k, n) size of the residual in N, moments divided by the length of the system, zero where
@@ -126,7 +136,8 @@ class Iteration:
         while len(todo):
             at = cases[todo]
             trial = origin[todo] + share * steps[todo]
-            new = respond(self.system.take(at), trial, self.law.take(at), with_tangent=False)
+            system, law = self._of(at)
+            new = respond(system, trial, law, with_tangent=False)
             falls = new.energy - np.sum(self.loads[at] * trial, axis=-1) < potential[todo]
             left = self.residual(at, new.force).max(axis=-1, initial=0.0)
             take = falls | (left < 0.9 * residual[todo]) | (share < SMALLEST_SHARE)

@@ -61,6 +61,11 @@ class Factor:
         x, _ = linalg.lapack.dpotrs(self._L, own, lower=1, overwrite_b=1)
         return np.asarray(x.reshape(b.shape))
 
+    def half_solve(self, b: Array) -> Array:
+        """L⁻¹ b for b (n, k), with K = L Lᵀ; of a matrix without held rows."""
+        x, _ = linalg.lapack.dtrtrs(self._L, b, lower=1)
+        return np.asarray(x)
+
     def suspicious(self) -> bool:
         """Whether a mechanism is possible and the eigenpairs must decide."""
         return not self.definite or self.smallest_pivot < PIVOT_LIMIT

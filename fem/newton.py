@@ -17,7 +17,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fem.algebra import Array
-from fem.checks import ENERGY_LIMIT, EQUILIBRIUM_LIMIT, energy_balance, equilibrium_error
+from fem.checks import (
+    ENERGY_LIMIT,
+    EQUILIBRIUM_LIMIT,
+    Ends,
+    energy_balance,
+    equilibrium_error,
+)
 from fem.errors import ConvergenceError, FemError, MechanismError, ModelError
 from fem.iteration import Iteration
 from fem.law import Law
@@ -140,7 +146,8 @@ def _solve(
         raise ModelError(f"loads and start must both be (cases, {system.size}).")
     before = np.zeros_like(loads) if start_loads is None else start_loads
     free = np.broadcast_to(system.free if held is None else system.free & ~held, loads.shape)
-    last = _newton(system, loads, law, start, states, free, failed)
+    run = Iteration(system, loads, law, start, free)
+    last = _newton(run, states, failed)
     spent = [len(step.residuals) for step in last]
     for case, step in enumerate(last):
         if not step.converged and failed.errors[case] is None:
@@ -166,7 +173,7 @@ def _solve(
         response = replace(response, tangent=np.array([step.tangent for step in last]))
     balance, energy = np.zeros(len(loads)), np.zeros(len(loads))
     if judged:
-        balance, energy = _judge(system, start, u, response, law, states, failed)
+        balance, energy = _judge(run, start, u, response, states, failed)
     _refuse_absurd(system, u, states, failed)
     residuals = tuple(step.residuals for step in last)
     iterations = np.array(spent, dtype=np.intp)
@@ -189,7 +196,8 @@ def _walk(
     while True:
         target = min(reached + size, 1.0)
         load = p0 + target * (p1 - p0)
-        step = _newton(system, load[None], law, u[None], [state], free[None], failed)[0]
+        run = Iteration(system, load[None], law, u[None], free[None])
+        step = _newton(run, [state], failed)[0]
         spent += len(step.residuals)
         if step.converged:
             reached, u = target, step.u
@@ -218,16 +226,8 @@ def _walk(
             )
 
 
-def _newton(
-    system: System,
-    loads: Array,
-    law: Law,
-    u: Array,
-    states: Sequence[str],
-    free: NDArray[np.bool_],
-    failed: "_Failures",
-) -> list[_Step]:
-    run = Iteration(system, loads, law, u, free)
+def _newton(run: Iteration, states: Sequence[str], failed: _Failures) -> list[_Step]:
+    system, loads, law, free = run.system, run.loads, run.law, run.free
     names = system.model.names
     history: list[list[float]] = [[] for _ in states]
     worst = [0] * len(states)
@@ -317,17 +317,21 @@ def _surely_stable(factor: Factor | None, residuals: Sequence[float]) -> bool:
 
 
 def _judge(
-    system: System,
+    run: Iteration,
     start: Array,
     u: Array,
     response: Response,
-    law: Law,
     states: Sequence[str],
     failed: _Failures,
 ) -> tuple[Array, Array]:
     """Errors of balance and of energy (c,), none above its limit."""
+    system, law, model = run.system, run.law, run.system.model
     balance = equilibrium_error(system, u, response, law)
-    energy, taut = energy_balance(system, start, u, law)
+    ends = None
+    if not (law.has_past or len(model.joints.names)):
+        taut_there = np.asarray((response.tension > 0.0).all(axis=-1))
+        ends = Ends(run.start_energy, response.energy, run.start_taut & taut_there)
+    energy, taut = energy_balance(system, start, u, law, ends=ends)
     for case in np.flatnonzero(taut & ~(energy < ENERGY_LIMIT)).tolist():  # a long way: in pieces
         one = np.array([case])
         again = energy_balance(system.take(one), start[one], u[one], law.take(one), pieces=32)

@@ -188,7 +188,8 @@ def _condensed(
             except MechanismError as error:
                 errors[design] = error
                 continue
-            S = S - K_bi @ factor.solve(np.ascontiguousarray(K_bi.T))
+            V = factor.half_solve(np.ascontiguousarray(K_bi.T))
+            S = S - V.T @ V  # K_bi K_ii⁻¹ K_ib
         stiffness[design] = (S + S.T) / 2.0
     nothing = np.zeros((laid.count, 0, n))
     return replace(first.condensed, stiffness=stiffness, diagonal=diagonal, recover=nothing), tuple(

@@ -1,26 +1,16 @@
-"""What scripts/benchmark measures; runs in the environment, one thread.
+"""What scripts/benchmark measures; runs in the environment, one thread."""
 
-Times are the best of several runs, for everything else that runs makes a time longer and never
-shorter. Memory is the largest that the process held, as the system tells when it has ended.
-"""
-
-import gc
-import os
 import platform
-import subprocess
 import sys
 import tempfile
 import tomllib
-from collections.abc import Callable
-from itertools import pairwise
 from pathlib import Path
-from time import perf_counter
 from typing import Any
 
-ROOT = Path(__file__).resolve().parent.parent
+from _measure_studies import measure_studies
+from _measuring import CASE, ROOT, best, call, grown, row, tautring
+
 sys.path.insert(0, str(ROOT))  # the tests are not installed
-CASE = ROOT / "frames" / "demo" / "four_rings.toml"
-MB = 1e6
 
 CHECK_MS = 50.0
 TIMES_SLOWER = 100.0
@@ -41,57 +31,14 @@ def main() -> int:
     print(f"case: {CASE.relative_to(ROOT).as_posix()}\n")
     kept = [measure_help(), *measure_command()]
     seconds, one = measure_check()
-    kept += [one, measure_solver(seconds)]
+    solver, coarsest = measure_solver(seconds)
+    kept += [one, solver]
     measure_growth()
     measure_real_parts()
+    kept += measure_studies(coarsest)
     missed = kept.count(False)
     print("\nall kept" if not missed else f"\n{missed} of {len(kept)} missed")
     return 1 if missed else 0
-
-
-def row(what: str, value: float, unit: str, limit: float, at_most: bool = True) -> bool:
-    kept = value <= limit if at_most else value >= limit
-    bound = "at most" if at_most else "at least"
-    mark = "" if kept else "   MISSED"
-    print(f"{what:<62} {value:8.4g} {unit:<5} ({bound} {limit:g}){mark}", flush=True)
-    return kept
-
-
-def best(of: Callable[[], Any], runs: int) -> float:
-    """Seconds of the quickest of ``runs`` calls."""
-    times = []
-    for _ in range(runs):
-        gc.collect()
-        begin = perf_counter()
-        of()
-        times.append(perf_counter() - begin)
-    return min(times)
-
-
-def tautring(*words: str) -> list[str]:
-    name = "tautring.exe" if os.name == "nt" else "tautring"
-    return [str(Path(sys.executable).with_name(name)), *words]
-
-
-def call(command: list[str], statuses: tuple[int, ...]) -> float:
-    """Largest memory of the command in MB, nan where the system does not tell."""
-    with tempfile.TemporaryFile() as said:
-        child = subprocess.Popen(command, stdout=said, stderr=subprocess.STDOUT)
-        memory = float("nan")
-        if hasattr(os, "wait4"):
-            _, status, usage = os.wait4(child.pid, 0)
-            child.returncode = os.waitstatus_to_exitcode(status)
-            # Linux counts in KiB, macOS in bytes
-            memory = usage.ru_maxrss * (1.0 if sys.platform == "darwin" else 1024.0) / MB
-        else:
-            child.wait()
-        if child.returncode not in statuses:
-            said.seek(0)
-            raise SystemExit(
-                f"{' '.join(command)} ended with status {child.returncode}:\n"
-                + said.read().decode(errors="replace")
-            )
-    return memory
 
 
 def measure_help() -> bool:
@@ -191,52 +138,9 @@ def measure_growth() -> None:
         print(f"{f'    {rings} rings, {wires} wires':<62} {1000.0 * seconds:8.4g} ms", flush=True)
 
 
-def grown(rings: int, wires: int) -> dict[str, Any]:
-    """A frame of ``rings`` rings 45 mm apart, half on each side of the gap, and ``wires`` wires."""
-    levels = [45.0 * (i - (rings - 1) / 2.0) for i in range(rings)]
-    names = [f"R{i + 1}" for i in range(rings)]
-    end = levels[-1] + 40.0
-    return {
-        "case": {"title": "grown", "side": "right"},
-        "bone": {
-            "proximal_end_mm": end,
-            "distal_end_mm": -end,
-            "outer_mm": 26.0,
-            "inner_mm": 14.0,
-            "gap_mm": 2.0,
-        },
-        "ring": [
-            {
-                "name": name,
-                "level_mm": level,
-                "inner_diameter_mm": 160.0,
-                "width_mm": 14.0,
-                "thickness_mm": 5.0,
-            }
-            for name, level in zip(names, levels, strict=True)
-        ],
-        "rod": [
-            {"rings": [a, b], "bearing_deg": 45.0 + 90.0 * k + 7.0 * (i % 2), "thread": "M6"}
-            for i, (a, b) in enumerate(pairwise(names))
-            for k in range(4)
-        ],
-        "wire": [
-            {
-                "name": f"W{i + 1}",
-                "ring": names[i % rings],
-                "bearing_deg": 60.0 + 62.0 * (i // rings) + 3.0 * (i % rings),
-                "height_mm": 3.4 * (-1.0) ** (i // rings) * (1 + i // rings // 2),
-                "diameter_mm": 1.8,
-                "tension_N": 1080.0,
-            }
-            for i in range(wires)
-        ],
-        "load": [{"name": f"{P} N", "axial_N": float(P)} for P in (100, 350, 700)],
-    }
-
-
-def measure_solver(check_seconds: float) -> bool:
-    """The same work in a general-purpose solver (openseespy), at its coarsest mesh that is enough.
+def measure_solver(check_seconds: float) -> tuple[bool, tuple[float, float]]:
+    """The same work in a general-purpose solver (openseespy), at its coarsest mesh that is enough;
+    and that mesh.
 
     Enough: all six stiffnesses within MESH_ERROR of that solver's own finest mesh.
     """
@@ -263,7 +167,8 @@ def measure_solver(check_seconds: float) -> bool:
     what = f"openseespy, wires {coarsest[0]:g} mm, rings {coarsest[1]:g} deg"
     print(f"{what:<62} {seconds:8.4g} s")
     ratio = seconds / check_seconds
-    return row("    times as long as one check", ratio, "", TIMES_SLOWER, at_most=False)
+    kept = row("    times as long as one check", ratio, "", TIMES_SLOWER, at_most=False)
+    return kept, coarsest
 
 
 if __name__ == "__main__":

@@ -74,23 +74,24 @@ def study(
       4  the folder is refused or could not be written, or an output file
       130  it was stopped (Ctrl-C)
     """
-    from frames.studyrun import ClusterError, FolderError, run_study
+    from frames.studyrun import FolderError, StudyRunError, run_study
 
     if cluster is not None and workers is not None:
         fail("--workers and --cluster exclude each other; leave one out.", WRONG_CASE)
     if file.is_dir() and output is not None:
         fail(f"{file} is a folder already: leave -o out to go on with it.", WRONG_CASE)
     outputs = {"--csv": csv, "--parquet": parquet}
-    refuse_same_file(file, {"-o": output, **outputs})
+    refuse_same_file(file, {"-o": output, **outputs}, "the study")
     try:
         loaded = _load(file)
+        refuse_same_file(file.parent / loaded.case_name, outputs)
         folder = file if file.is_dir() else output or _folder_of(file)
         with _ctrl_c(folder), Progress() as progress:
             found = run_study(loaded, folder, workers=workers, cluster=cluster, say=progress.say)
-    except ClusterError as error:
-        fail(str(error), WRONG_CASE)
     except FolderError as error:
         fail(str(error), NOT_WRITTEN)
+    except StudyRunError as error:
+        fail(str(error), WRONG_CASE)
     show(found.lines())
     typer.echo(f"Wrote {folder}")
     _export(found, outputs)

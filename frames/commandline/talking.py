@@ -38,9 +38,11 @@ def write(path: Path, text: str) -> bool:
     return True
 
 
-def refuse_same_file(case: Path, outputs: dict[str, Path | None]) -> None:
-    """Nothing is written over the case file, and no two outputs into one file."""
-    taken = {case.resolve(): "the case file"}
+def refuse_same_file(
+    case: Path, outputs: dict[str, Path | None], what: str = "the case file"
+) -> None:
+    """Nothing is written over the file that is read, and no two outputs into one file."""
+    taken = {case.resolve(): what}
     for option, path in outputs.items():
         if path is None:
             continue

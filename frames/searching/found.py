@@ -51,9 +51,10 @@ class Found:
     def proven(self) -> bool:
         """On the grid, that fewer wires do not do: every frame with fewer wires was solved and
         missed a target."""
-        return self.best is not None and all(
-            s.complete and s.margin < 0.0 for s in self.stages if s.wires < len(self.best.wires)
-        )
+        if self.best is None or self.stopped or not self.meets:
+            return False
+        fewer = [s for s in self.stages if s.wires < len(self.best.wires)]
+        return all(s.complete and s.margin < 0.0 for s in fewer)
 
     def to_dict(self) -> dict[str, Any]:
         """Content of its result file."""

@@ -114,7 +114,8 @@ class _Run:
             self._refine(starts_of(best, self.count, 2.0 * self.choices.step))
 
     def _note(self, one: Solved) -> None:
-        if np.isfinite(one.margin) and (self.seen is None or one.margin > self.seen.margin):
+        """Keep the best frame solved: of those that meet the targets the one with fewest wires."""
+        if np.isfinite(one.margin) and (self.seen is None or _rank(one) < _rank(self.seen)):
             self.seen = one
 
     def _refine(self, starts: Sequence[Solved]) -> None:
@@ -163,6 +164,11 @@ class _Run:
             stopped=stopped,
             assumptions=assumptions_of(self.case),
         )
+
+
+def _rank(one: Solved) -> tuple[float, ...]:
+    meets = one.margin >= 0.0
+    return (0.0 if meets else 1.0, len(one.layout) if meets else 0.0, -one.margin)
 
 
 def _point(one: Solved) -> Point:

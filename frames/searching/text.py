@@ -169,7 +169,7 @@ def _stages(found: Found) -> Iterator[Line]:
 
 
 def _proven(found: Found) -> Iterator[Line]:
-    if found.best is None or not found.stages:
+    if found.stopped or found.best is None or not found.stages:
         return
     count = len(found.best.wires)
     fewer = [s for s in found.stages if s.wires < count] if found.meets else list(found.stages)

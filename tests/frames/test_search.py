@@ -135,7 +135,6 @@ def test_same_seed_same_answer(monkeypatch: pytest.MonkeyPatch) -> None:
     one, other = (search(case_from_dict(raw), 0, seed=3) for _ in range(2))
     assert one.to_dict() == other.to_dict()
     assert any(s.drawn for s in one.stages)
-    assert not one.proven or len(one.stages) == 1
     assert one.meets
 
 
@@ -178,10 +177,10 @@ def test_interrupted_it_tells_the_best_until_then(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(import_module("frames.searching.search"), "rounded", interrupt)
     answer = search(case_from_dict(three_rings()), 0)
     assert answer.stopped
+    assert not answer.proven
     assert answer.best is not None
-    assert answer.best.margin_percent == pytest.approx(
-        100.0 * max(s.margin for s in answer.stages), abs=1e-4
-    )
+    assert answer.best.margin_percent == pytest.approx(smallest_margin(answer.best.case), rel=1e-9)
+    assert answer.best.margin_percent >= 100.0 * max(s.margin for s in answer.stages) - 1e-4
     assert "Stopped before the end" in next(line.text for line in list(answer.lines())[1:])
 
 

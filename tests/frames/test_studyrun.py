@@ -10,7 +10,6 @@ import json
 import os
 import subprocess
 import sys
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -382,21 +381,17 @@ def test_a_process_that_dies_once_costs_nothing(tmp_path: Path) -> None:
     identical(study_table(tmp_path / "s"), in_one_go(FakeStudy(), tmp_path / "whole", 4))
 
 
-def test_a_design_that_kills_its_process_loses_its_own_row_alone(tmp_path: Path) -> None:
-    study = FakeStudy(total=24, killing=(13,))
+def test_designs_that_kill_their_process(tmp_path: Path) -> None:
+    """One in a chunk loses its own row alone; where all of a chunk do, it ends soon."""
+    study = FakeStudy(total=24, killing=(5, *range(8, 16)))
     summary = run_study(study, tmp_path / "s", workers=2, chunk=8)
-    assert summary.reasons == ((pool.DIED, 1),)
+    untried = 8 - pool.DEATHS
+    assert dict(summary.reasons) == {pool.DIED: 1 + pool.DEATHS, pool.NOT_TRIED: untried}
     table = study_table(tmp_path / "s")
-    assert list(np.flatnonzero(table["reason"].notna())) == [13]
-    rest = in_one_go(FakeStudy(24), tmp_path / "whole").drop(index=13)
-    pd.testing.assert_frame_equal(table.drop(index=13), rest, check_exact=True)
-
-
-def test_designs_that_all_kill_end_soon(tmp_path: Path) -> None:
-    study = replace(FakeStudy(total=16), killing=tuple(range(8, 16)))
-    summary = run_study(study, tmp_path / "s", workers=2, chunk=8)
-    assert dict(summary.reasons) == {pool.DIED: pool.DEATHS, pool.NOT_TRIED: 8 - pool.DEATHS}
-    assert summary.solved == 8
+    without = [5, *range(8, 16)]
+    assert list(np.flatnonzero(table["reason"].notna())) == without
+    rest = in_one_go(FakeStudy(24), tmp_path / "whole").drop(index=without)
+    pd.testing.assert_frame_equal(table.drop(index=without), rest, check_exact=True)
 
 
 def test_numbers_of_workers_and_rows_in_a_chunk(tmp_path: Path) -> None:
