@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from fem.algebra import Array
 from fem.law import Law
-from fem.system import Response, System, respond, tangent_at
+from fem.system import Response, System, added_at, respond, respond_added, tangent_of
 
 SMALLEST_SHARE = 1.0 / 512.0
 MOST_TRIALS = 40
@@ -48,13 +48,13 @@ class Iteration:
         self.system, self.loads, self.law, self.free = system, loads, law, free
         self.units = system.units
         self.u = u.copy()
-        some, which = _distinct(system, law, u)  # loads of one frame start from one state
-        response = respond(system.take(some), u[some], law.take(some))
+        some, self.start_of = _distinct(system, law, u)  # loads of one frame start from one state
+        response, added = respond_added(system.take(some), u[some], law.take(some))
+        which = self.start_of
         self.energy, self.force = response.energy[which], response.force[which]
         self.start_energy = self.energy.copy()
         self.start_taut = np.asarray((response.tension > 0.0).all(axis=-1))[which]
-        tangents = list(response.tangent)
-        self._tangent = [tangents[i] for i in which]  # one (n, n) each: never copied
+        self._added = [added[i] for i in which]
         self._taken: tuple[bytes, System, Law] | None = None
         self._later: tuple[NDArray[np.intp], Response] | None = None
         largest = response.tension.max(axis=-1, initial=0.0)[which]
@@ -62,16 +62,15 @@ class Iteration:
         self.reference = np.maximum(1.0, np.maximum(largest, loaded))
 
     def tangent(self, case: int) -> Array:
-        """(n, n) at the place of a case."""
+        """(n, n) at the place of a case, made anew."""
         if self._later is not None:  # of all that moved with it: they are wanted together
             cases, response = self._later
             system, law = self._of(cases)
-            for i, H in zip(
-                cases.tolist(), tangent_at(system, self.u[cases], law, response), strict=True
-            ):
-                self._tangent[i] = H
+            added = added_at(system, self.u[cases], law, response)
+            for i, own in zip(cases.tolist(), added, strict=True):
+                self._added[i] = own
             self._later = None
-        return self._tangent[case]
+        return tangent_of(self.system, case, self._added[case])
 
     def _of(self, cases: NDArray[np.intp]) -> tuple[System, Law]:
         """System and law of some cases; those of the last ones are kept."""
@@ -106,7 +105,7 @@ class Iteration:
         for trial_number in range(MOST_TRIALS):
             at = cases[todo]
             trial = origin[todo] + share[todo, None] * steps[todo]
-            new = respond(self.system.take(at), trial, self.law.take(at))
+            new, added = respond_added(self.system.take(at), trial, self.law.take(at))
             power = np.sum((self.loads[at] - new.force) * steps[todo], axis=-1)
             good = np.abs(power) <= 0.5 * np.abs(first[todo])
             good |= (power > 0.0) & (share[todo] == 1.0)
@@ -114,7 +113,7 @@ class Iteration:
             for row in np.flatnonzero(good):
                 i = at[row]
                 self.u[i], self.energy[i] = trial[row], new.energy[row]
-                self.force[i], self._tangent[i] = new.force[row], new.tangent[row]
+                self.force[i], self._added[i] = new.force[row], added[row]
             falls = todo[power > 0.0]
             low[falls], at_low[falls] = share[falls], power[power > 0.0]
             rises = todo[power <= 0.0]
@@ -147,8 +146,8 @@ class Iteration:
             if take.all() and share == 1.0:
                 self._later = at, new
             elif len(kept):
-                tangents = respond(self.system.take(kept), trial[take], self.law.take(kept)).tangent
-                for case, H in zip(kept.tolist(), tangents, strict=True):
-                    self._tangent[case] = H
+                place = self.system.take(kept), trial[take], self.law.take(kept)
+                for case, own in zip(kept.tolist(), respond_added(*place)[1], strict=True):
+                    self._added[case] = own
             todo = todo[~take]
             share /= 2.0

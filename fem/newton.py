@@ -234,7 +234,7 @@ def _newton(run: Iteration, states: Sequence[str], failed: _Failures) -> list[_S
     converged = [False] * len(states)
     unstable = [False] * len(states)
     factors: list[Factor | None] = [None] * len(states)
-    last: list[Factor | None] = [None] * len(states)
+    pivot = [0.0] * len(states)
     at_start: dict[tuple[int, bytes], Factor] = {}
     active = list(range(len(states)))
     for iteration in range(MOST_ITERATIONS):
@@ -248,16 +248,16 @@ def _newton(run: Iteration, states: Sequence[str], failed: _Failures) -> list[_S
                 continue
             done = norm < TOLERANCE and iteration > 0
             if iteration == 0:  # cases of one start share its factor
-                key = (id(run.tangent(case)), free[case].tobytes())
+                key = (int(run.start_of[case]), free[case].tobytes())
                 if key not in at_start:
                     at_start[key] = _factor(system, case, run.tangent(case), free[case])
                 factor = at_start[key]
-            elif done and failed.apart and _surely_stable(last[case], history[case]):
+            elif done and failed.apart and _surely_stable(pivot[case], history[case]):
                 converged[case] = True
                 continue
             else:
                 factor = _factor(system, case, run.tangent(case), free[case])
-            last[case] = factor
+            pivot[case] = factor.smallest_pivot
             if done or iteration == 0:  # between them a mechanism may come and go: a slack wire
                 try:
                     refuse_mechanism(factor, names, system.kept[free[case]], states[case])
@@ -303,17 +303,12 @@ _FAR_FROM_FREE = 1e-8
 _LITTLE_MOVED = 1e-5
 
 
-def _surely_stable(factor: Factor | None, residuals: Sequence[float]) -> bool:
+def _surely_stable(pivot: float, residuals: Sequence[float]) -> bool:
     """Whether a converged state needs no factor of its own to be known as stable: that of the step
-    before was far from losing a pivot, and the last step, from a residual of ``_LITTLE_MOVED`` or
-    less of the largest force, has changed stiffnesses by about as little.
+    before was far from losing its smallest pivot, and the last step, from a residual of
+    ``_LITTLE_MOVED`` or less of the largest force, has changed stiffnesses by about as little.
     """
-    return (
-        factor is not None
-        and factor.definite
-        and factor.smallest_pivot > _FAR_FROM_FREE
-        and residuals[-2] < _LITTLE_MOVED
-    )
+    return pivot > _FAR_FROM_FREE and residuals[-2] < _LITTLE_MOVED
 
 
 def _judge(

@@ -257,6 +257,36 @@ def _kept(model: Model, extra: Sequence[int]) -> NDArray[np.intp]:
 
 def respond(system: System, u: Array, law: Law, *, with_tangent: bool = True) -> Response:
     """Energy, internal forces and tangent at displacements u (..., n)."""
+    response, added = _responded(system, u, law, with_tangent)
+    if not with_tangent:
+        return response
+    n, lead = system.size, u.shape[:-1]
+    flat = added.reshape(int(np.prod(lead)), -1)
+    cases = lead[-1] if lead else 1  # the last of the leading axes
+    tangent = np.empty((len(flat), n, n))
+    for row, own in enumerate(flat):
+        tangent_of(system, row % cases, own, out=tangent[row])
+    return replace(response, tangent=tangent.reshape(*lead, n, n))
+
+
+def respond_added(system: System, u: Array, law: Law) -> tuple[Response, Array]:
+    """``respond`` without the tangent, and what the nonlinear parts add to that of the linear one
+    (..., e), at the cells of the scatter: a small part of a tangent, from which ``tangent_of``
+    makes the whole when it is wanted.
+    """
+    return _responded(system, u, law, with_tangent=True)
+
+
+def tangent_of(system: System, case: int, added: Array, out: Array | None = None) -> Array:
+    """(n, n) tangent of a load case from what was added (e,)."""
+    tangent = np.array(system.stiffness_of(case)) if out is None else out
+    if out is not None:
+        out[...] = system.stiffness_of(case)
+    tangent.reshape(-1)[system.scatter.cells] += added
+    return tangent
+
+
+def _responded(system: System, u: Array, law: Law, with_tangent: bool) -> tuple[Response, Array]:
     n, lead, model = system.size, u.shape[:-1], system.model
     linear = system.linear_force(u)
     states = tuple(
@@ -283,13 +313,10 @@ def respond(system: System, u: Array, law: Law, *, with_tangent: bool = True) ->
         [np.zeros((*lead, 0)), *(s.tension for s in states), *([held.tension] if held else [])],
         axis=-1,
     )
-    tangent = np.zeros((*lead, 0, 0))
-    if with_tangent:
-        tangent = _tangent(system, lead, [p.tangent for p in parts])
-    return Response(
+    response = Response(
         np.asarray(energy),
         force.reshape(*lead, n),
-        tangent,
+        np.zeros((*lead, 0, 0)),
         states,
         held,
         joints,
@@ -297,10 +324,13 @@ def respond(system: System, u: Array, law: Law, *, with_tangent: bool = True) ->
         contacts,
         tension,
     )
+    if not with_tangent:
+        return response, np.zeros((*lead, 0))
+    return response, _added(system, lead, [p.tangent for p in parts])
 
 
-def tangent_at(system: System, u: Array, law: Law, response: Response) -> Array:
-    """(..., n, n) tangent at u, where ``response`` was found without it; of a law without a
+def added_at(system: System, u: Array, law: Law, response: Response) -> Array:
+    """(..., e) of ``respond_added`` at u, where ``response`` was found without; of a law without a
     past.
     """
     wires = zip(system.model.wires, response.wires, strict=True)
@@ -309,23 +339,17 @@ def tangent_at(system: System, u: Array, law: Law, response: Response) -> Array:
     parts.append(chord_state(system.model.chords, q, law.misfit).tangent)
     others = _others(system, u, law, with_tangent=True)
     parts += [p.tangent for p in others if p is not None]
-    return _tangent(system, u.shape[:-1], parts)
+    return _added(system, u.shape[:-1], parts)
 
 
-def _tangent(system: System, lead: tuple[int, ...], parts: Sequence[Array]) -> Array:
-    """(..., n, n) the linear part and the tangents of all others."""
-    n, scatter = system.size, system.scatter
-    rows = int(np.prod(lead))
+def _added(system: System, lead: tuple[int, ...], parts: Sequence[Array]) -> Array:
+    """(..., e) sums of the tangents of all nonlinear parts, by cells."""
+    scatter, rows = system.scatter, int(np.prod(lead))
     blocks = np.concatenate([p.reshape(rows, -1) for p in parts], axis=1)
     has_tangent = scatter.has_tangent[: blocks.shape[1]]
     places = scatter.tangent[: np.count_nonzero(has_tangent)]
-    added = _summed(places, blocks[:, has_tangent], len(scatter.cells))
-    tangent = np.empty((rows, n * n))
-    cases = lead[-1] if lead else 1  # the last of the leading axes
-    for row in range(rows):
-        tangent[row] = system.stiffness_of(row % cases).ravel()
-        tangent[row, scatter.cells] += added[row]
-    return tangent.reshape(*lead, n, n)
+    sums = _summed(places, blocks[:, has_tangent], len(scatter.cells))
+    return sums.reshape(*lead, -1)
 
 
 def _others(
