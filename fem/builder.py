@@ -1,6 +1,7 @@
 """Building a model part by part, each by name, each checked when it is added."""
 
 from collections.abc import Sequence
+from math import hypot, isfinite
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -91,8 +92,8 @@ class ModelBuilder:
         """
         self._new(name, a, b)
         n = np.asarray(axis, float)
-        size = float(np.linalg.norm(n))
-        if not (np.isfinite(size) and size > 0.0):
+        size = hypot(*n.tolist())
+        if not (isfinite(size) and size > 0.0):
             raise ModelError(
                 f"arc {name!r}: its axis {n.tolist()} has no direction; "
                 "give a vector that is not zero.",

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fem.algebra import Array
+from fem.errors import ModelError
 from fem.law import Law
 from fem.system import Response, System, added_at, respond, respond_added, tangent_of
 
@@ -43,13 +44,22 @@ class Iteration:
     """
 
     def __init__(
-        self, system: System, loads: Array, law: Law, u: Array, free: NDArray[np.bool_]
+        self,
+        system: System,
+        loads: Array,
+        law: Law,
+        u: Array,
+        free: NDArray[np.bool_],
+        begun: tuple[Response, Array] | None = None,
     ) -> None:
+        """begun: ``respond_added`` at the starts that differ, in the order in which they come."""
         self.system, self.loads, self.law, self.free = system, loads, law, free
         self.units = system.units
         self.u = u.copy()
         some, self.start_of = _distinct(system, law, u)  # loads of one frame start from one state
-        response, added = respond_added(system.take(some), u[some], law.take(some))
+        response, added = begun or respond_added(system.take(some), u[some], law.take(some))
+        if len(added) != len(some):
+            raise ModelError(f"{len(some)} starts differ, but {len(added)} were looked at before.")
         which = self.start_of
         self.energy, self.force = response.energy[which], response.force[which]
         self.start_energy = self.energy.copy()

@@ -103,13 +103,17 @@ def solve_each(
     states: Sequence[str],
     *,
     held: NDArray[np.bool_] | None = None,
+    begun: tuple[Response, Array] | None = None,
 ) -> tuple[Solution, tuple[FemError | None, ...]]:
     """``solve`` of cases that have nothing to do with each other: those that fail leave their error
     and a row without meaning. Tangents and their factors are left out of the solution
     (``tangent_factor`` makes those that are wanted).
+
+    begun : ``fem.system.respond_added`` of the starts, where it has been found before; one for all
+    cases that start alike (in design, law and place).
     """
     failed = _Failures(len(loads), apart=True)
-    found = _solve(system, loads, law, start, states, None, held, True, failed)
+    found = _solve(system, loads, law, start, states, None, held, True, failed, begun)
     return found, tuple(failed.errors)
 
 
@@ -141,12 +145,13 @@ def _solve(
     held: NDArray[np.bool_] | None,
     judged: bool,
     failed: _Failures,
+    begun: tuple[Response, Array] | None = None,
 ) -> Solution:
     if loads.ndim != 2 or start.shape != loads.shape or len(states) != len(loads):
         raise ModelError(f"loads and start must both be (cases, {system.size}).")
     before = np.zeros_like(loads) if start_loads is None else start_loads
     free = np.broadcast_to(system.free if held is None else system.free & ~held, loads.shape)
-    run = Iteration(system, loads, law, start, free)
+    run = Iteration(system, loads, law, start, free, begun)
     last = _newton(run, states, failed)
     spent = [len(step.residuals) for step in last]
     for case, step in enumerate(last):

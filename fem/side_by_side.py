@@ -162,33 +162,32 @@ def _condensed(
     blocks = on_masters(laid.member_stiffness(), arm[:, ends])
     masters = np.flatnonzero(model.master == np.arange(len(model.names)))
     column = np.searchsorted(masters, model.master[ends])
-    dofs = (6 * column[:, :, None] + np.arange(6)).reshape(len(ends), 12)
     size = 6 * len(masters)
+    kept = 6 * np.searchsorted(masters, first.kept // 6) + first.kept % 6
+    internal, n = np.setdiff1d(np.arange(size), kept), len(kept)
+    place = np.empty(size, dtype=np.intp)  # kept freedoms first, then the internal ones
+    place[np.concatenate([kept, internal])] = np.arange(size)
+    dofs = place[(6 * column[:, :, None] + np.arange(6)).reshape(len(ends), 12)]
     cells, into = np.unique(
         (dofs[:, :, None] * size + dofs[:, None, :]).ravel(), return_inverse=True
     )
-    kept = 6 * np.searchsorted(masters, first.kept // 6) + first.kept % 6
-    internal = np.setdiff1d(np.arange(size), kept)
     numbers = np.repeat(6 * masters, 6) + np.tile(np.arange(6), len(masters))
-    n = len(kept)
     stiffness, diagonal = np.zeros((laid.count, n, n)), np.zeros((laid.count, n))
     errors: list[FemError | None] = [None] * laid.count
     for design in range(laid.count):
         entries = np.zeros(size * size)
         entries[cells] = np.bincount(into, blocks[design].ravel(), minlength=len(cells))
         K = entries.reshape(size, size)
-        rows = K[kept]
-        S = rows[:, kept]
+        S = K[:n, :n]
         diagonal[design] = np.diagonal(S)
         if len(internal):
-            K_bi = rows[:, internal]
-            factor = Factor(K[np.ix_(internal, internal)])
+            factor = Factor(K[n:, n:])
             try:
                 refuse_mechanism(factor, model.names, numbers[internal], "the members alone")
             except MechanismError as error:
                 errors[design] = error
                 continue
-            V = factor.half_solve(np.ascontiguousarray(K_bi.T))
+            V = factor.half_solve(K[n:, :n])
             S = S - V.T @ V  # K_bi K_ii⁻¹ K_ib
         stiffness[design] = (S + S.T) / 2.0
     nothing = np.zeros((laid.count, 0, n))

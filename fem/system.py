@@ -14,6 +14,7 @@ load stands in it too, their past held fixed (``fem.law``).
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -99,11 +100,12 @@ class System:
         if self.designs is None:
             return np.asarray(u @ S)
         force = np.empty_like(u)
-        which = np.broadcast_to(self.designs, u.shape[:-1])
-        for design in np.unique(self.designs):
-            here = which == design
-            force[here] = u[here] @ S[design]
-        return np.asarray(force)
+        edges = np.flatnonzero(np.diff(self.designs, prepend=-1, append=-1))  # runs of one design
+        for start, end in pairwise(edges.tolist()):
+            own = u[..., start:end, :]
+            product = own.reshape(-1, self.size) @ S[self.designs[start]]
+            force[..., start:end, :] = product.reshape(own.shape)
+        return force
 
     def measure_of(self, case: int, tangent: Array) -> Array:
         """(n,) diagonal of a load case's tangent (n, n) as it was before condensation

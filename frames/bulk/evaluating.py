@@ -18,7 +18,7 @@ from frames.discretise import LaidOut
 from frames.judging import judge
 from frames.outputs import OF_DESIGN, OF_TARGETS, Output, of_design, of_targets
 
-TOGETHER = 32
+TOGETHER = 48
 """Designs solved side by side: more would save little time and need more memory."""
 
 

@@ -16,6 +16,7 @@ from fem.algebra import Array
 from fem.errors import FemError
 from fem.newton import Solution, compliance_by, solve_each, tangent_factor
 from fem.side_by_side import can_stand_beside, side_by_side, topology
+from fem.system import Response, respond_added, tangent_of
 from frames.bone_points import BonePoints
 from frames.casefile import Case
 from frames.construct import construct
@@ -85,8 +86,11 @@ def solve_group(group: Sequence[LaidOut], outputs: Sequence[Output]) -> list[Val
     designs, natural, rest = designs.take(alive), natural[alive], solution.u[alive]
     if not len(alive):
         return found
-    before = _before_load(designs, natural, rest, [o for o in outputs if o.load is None])
-    under = _under_loads(designs, natural, rest, [o for o in outputs if o.load is not None])
+    at_rest = respond_added(designs.system, rest, Law(natural=natural))
+    before = _before_load(designs, at_rest[1], [o for o in outputs if o.load is None])
+    under = _under_loads(
+        designs, natural, rest, at_rest, [o for o in outputs if o.load is not None]
+    )
     for number, b, u in zip(designs.numbers.tolist(), before, under, strict=True):
         found[number] = None if b is None or u is None else b | u
     return found
@@ -121,17 +125,16 @@ def _alive(errors: Sequence[FemError | None]) -> Numbers:
     return np.flatnonzero([e is None for e in errors])
 
 
-def _before_load(
-    designs: _Alive, natural: Array, rest: Array, outputs: Sequence[Output]
-) -> list[Values | None]:
-    """Outputs without a load, at rest (a, n)."""
+def _before_load(designs: _Alive, added: Array, outputs: Sequence[Output]) -> list[Values | None]:
+    """Outputs without a load; added (a, e) to the tangents at rest."""
     if not outputs:
         return [{} for _ in designs.bones]
-    tangent = respond(designs.system, rest, Law(natural=natural)).tangent
     out: list[Values | None] = []
     for i, bone in enumerate(designs.bones):
         try:
-            factor = tangent_factor(designs.system, tangent[i], designs.held, case=i)
+            factor = tangent_factor(
+                designs.system, tangent_of(designs.system, i, added[i]), designs.held, case=i
+            )
             C = compliance_by(designs.system, factor, gap_motion(bone), "pretension", designs.held)
         except FemError:
             out.append(None)
@@ -142,7 +145,11 @@ def _before_load(
 
 
 def _under_loads(
-    designs: _Alive, natural: Array, rest: Array, outputs: Sequence[Output]
+    designs: _Alive,
+    natural: Array,
+    rest: Array,
+    at_rest: tuple[Response, Array],
+    outputs: Sequence[Output],
 ) -> list[Values | None]:
     """Outputs under loads, from rest (a, n)."""
     if not outputs:
@@ -155,7 +162,7 @@ def _under_loads(
     force, held = np.array([v.force for v in flat]), np.array([v.held for v in flat])
     words = [f"load {v.name!r}" for v in flat]
     solution, errors = solve_each(
-        cases.system, force, Law(natural=natural[of]), rest[of], words, held=held
+        cases.system, force, Law(natural=natural[of]), rest[of], words, held=held, begun=at_rest
     )
     loaded = _Loaded(cases, flat, natural[of], solution, rest[of])
     out: list[Values | None] = []
