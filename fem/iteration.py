@@ -6,6 +6,8 @@ two rules undo each other for ever; there the step goes to where the potential's
 - f)·Δu, has fallen to half.
 """
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -38,6 +40,19 @@ def _distinct(system: System, law: Law, u: Array) -> tuple[NDArray[np.intp], NDA
     return np.unique(which, return_index=True)[1], which
 
 
+class _Moved(NamedTuple):
+    """Cases that moved in one trial: rows (k,) of its places u (r, n) and response are those of
+    ``cases`` (k,).
+    """
+
+    cases: NDArray[np.intp]
+    rows: NDArray[np.intp]
+    system: System
+    u: Array
+    law: Law
+    response: Response
+
+
 class Iteration:
     """Newton's iteration of several cases side by side: displacement, energy, force and tangent of
     each.
@@ -66,20 +81,18 @@ class Iteration:
         self.start_taut = np.asarray((response.tension > 0.0).all(axis=-1))[which]
         self._added = [added[i] for i in which]
         self._taken: tuple[bytes, System, Law] | None = None
-        self._later: tuple[NDArray[np.intp], Response] | None = None
+        self._later: list[_Moved] = []
         largest = response.tension.max(axis=-1, initial=0.0)[which]
         loaded = (np.abs(loads) * self.units).max(axis=-1, initial=0.0)
         self.reference = np.maximum(1.0, np.maximum(largest, loaded))
 
     def tangent(self, case: int) -> Array:
         """(n, n) at the place of a case, made anew."""
-        if self._later is not None:  # of all that moved with it: they are wanted together
-            cases, response = self._later
-            system, law = self._of(cases)
-            added = added_at(system, self.u[cases], law, response)
-            for i, own in zip(cases.tolist(), added, strict=True):
-                self._added[i] = own
-            self._later = None
+        for moved in self._later:  # of all that moved together: they are wanted together
+            added = added_at(moved.system, moved.u, moved.law, moved.response)
+            for i, row in zip(moved.cases.tolist(), moved.rows.tolist(), strict=True):
+                self._added[i] = added[row]
+        self._later = []
         return tangent_of(self.system, case, self._added[case])
 
     def _of(self, cases: NDArray[np.intp]) -> tuple[System, Law]:
@@ -153,11 +166,7 @@ class Iteration:
             kept = at[take]
             self.u[kept], self.energy[kept] = trial[take], new.energy[take]
             self.force[kept] = new.force[take]
-            if take.all() and share == 1.0:
-                self._later = at, new
-            elif len(kept):
-                place = self.system.take(kept), trial[take], self.law.take(kept)
-                for case, own in zip(kept.tolist(), respond_added(*place)[1], strict=True):
-                    self._added[case] = own
+            if len(kept):
+                self._later.append(_Moved(kept, np.flatnonzero(take), system, trial, law, new))
             todo = todo[~take]
             share /= 2.0
