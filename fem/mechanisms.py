@@ -29,18 +29,26 @@ class Factor:
 
     measure : (n,) stiffnesses that unit size is taken from, K's own diagonal when not given. After
     condensation it is the diagonal before: what is left of a free motion is rounding of that.
-    held : (n,) rows that stay where they are: they are cut off from the rest.
+    held : (n,) rows that stay where they are: they are cut off from the rest. mine : K may be
+    written over (C order); one triangle of it survives, for a look at free motions.
     ``definite`` is False when the matrix is not positive definite; ``smallest_pivot`` is that of
     the scaled matrix (0 when not definite).
     """
 
     def __init__(
-        self, K: Array, measure: Array | None = None, held: NDArray[np.bool_] | None = None
+        self,
+        K: Array,
+        measure: Array | None = None,
+        held: NDArray[np.bool_] | None = None,
+        *,
+        mine: bool = False,
     ) -> None:
-        diagonal = np.diagonal(K) if measure is None else measure
+        self._diagonal = np.diagonal(K).copy()
+        diagonal = self._diagonal if measure is None else measure
         size = np.where(diagonal > 0, diagonal, 1.0)
-        self._K, self._size, self._held = K, size, None
-        own = np.array(K, order="C")
+        self._size, self._held = size, None
+        own = K if mine else np.array(K, order="C")
+        self._below = own  # what LAPACK leaves of K
         if held is not None and held.any():
             self._held = np.flatnonzero(held)
             own[self._held] = 0.0
@@ -85,10 +93,12 @@ class Factor:
 
     def _scaled(self) -> tuple[Array, Array]:
         """(f, f) of the rows not held, and their scale (f,)."""
-        K, size = self._K, self._size
+        free = np.arange(len(self._below))
         if self._held is not None:
-            free = np.setdiff1d(np.arange(len(K)), self._held)
-            K, size = K[np.ix_(free, free)], size[free]
+            free = np.setdiff1d(free, self._held)
+        K = np.tril(self._below[np.ix_(free, free)], -1)
+        K = K + K.T + np.diag(self._diagonal[free])
+        size = self._size[free]
         scale = 1.0 / np.sqrt(size)
         return K * scale[:, None] * scale, scale
 

@@ -255,13 +255,13 @@ def _newton(run: Iteration, states: Sequence[str], failed: _Failures) -> list[_S
             if iteration == 0:  # cases of one start share its factor
                 key = (int(run.start_of[case]), free[case].tobytes())
                 if key not in at_start:
-                    at_start[key] = _factor(system, case, run.tangent(case), free[case])
+                    at_start[key] = _factor(system, case, run.tangent(case), free[case], mine=True)
                 factor = at_start[key]
             elif done and failed.apart and _surely_stable(pivot[case], history[case]):
                 converged[case] = True
                 continue
             else:
-                factor = _factor(system, case, run.tangent(case), free[case])
+                factor = _factor(system, case, run.tangent(case), free[case], mine=True)
             pivot[case] = factor.smallest_pivot
             if done or iteration == 0:  # between them a mechanism may come and go: a slack wire
                 try:
@@ -381,11 +381,13 @@ def _refuse_absurd(system: System, u: Array, states: Sequence[str], failed: _Fai
             failed.note(case, error)
 
 
-def _factor(system: System, case: int, tangent: Array, free: NDArray[np.bool_]) -> Factor:
+def _factor(
+    system: System, case: int, tangent: Array, free: NDArray[np.bool_], *, mine: bool = False
+) -> Factor:
     """Factor of a case's tangent with free freedoms (n,), measured by its diagonal before
     condensation.
     """
-    return Factor(tangent, system.measure_of(case, tangent), ~free)
+    return Factor(tangent, system.measure_of(case, tangent), ~free, mine=mine)
 
 
 def _stiffened(system: System, case: int, tangent: Array, free: NDArray[np.bool_]) -> Factor:
@@ -394,7 +396,7 @@ def _stiffened(system: System, case: int, tangent: Array, free: NDArray[np.bool_
     """
     measure = system.measure_of(case, tangent)
     for share in _STIFFENING:
-        factor = Factor(tangent + share * np.diag(measure), measure, ~free)
+        factor = Factor(tangent + share * np.diag(measure), measure, ~free, mine=True)
         if factor.definite:
             break
     return factor
