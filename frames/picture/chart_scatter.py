@@ -49,9 +49,14 @@ def compose_scatter(sheet: ScatterSheet) -> Figure:
 def _points(axes: Axes, x: Axis, y: Axis) -> None:
     here = np.isfinite(x.at) & np.isfinite(y.at)
     axes.plot(
-        _spread(x)[here], y.at[here], linestyle="none", marker=".", markersize=2.0,
+        _spread(x)[here], y.at[here], linestyle="none", marker=".", markersize=_size(here.sum()),
         markeredgewidth=0.0, color=BLUE, alpha=0.55, rasterized=True,
     )  # fmt: skip
+
+
+def _size(dots: int) -> float:
+    """Points; few dots are drawn larger."""
+    return float(np.clip(2.0 * np.sqrt(1500.0 / max(dots, 1)), 2.0, 5.0))
 
 
 def _spread(axis: Axis) -> Floats:

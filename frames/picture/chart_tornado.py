@@ -27,7 +27,7 @@ _MARGIN = 0.22  # of the longest bar, for what is written at the ends
 
 def compose_tornado(sheet: TornadoSheet) -> Figure:
     """The whole page."""
-    height = 42.0 + _BAR_MM * len(sheet.bars)
+    height = 46.0 + _BAR_MM * len(sheet.bars)
     figure = new_figure(sheet.title, sheet.note, WIDTH_MM, height)
     axes = figure.add_subplot()
     for place, bar in enumerate(sheet.bars):
@@ -76,4 +76,7 @@ def _key(axes: Axes, sheet: TornadoSheet) -> None:
     if True in kinds:
         entries.append(("values in words", None))
     patches = [Patch(edgecolor=INK, linewidth=0.6, label=t, **_look(k)) for t, k in entries]
-    axes.figure.legend(handles=patches, loc="outside upper right", ncols=3, frameon=False)
+    axes.legend(  # between title and bars, whatever the length of the title
+        handles=patches, loc="lower right", bbox_to_anchor=(1.0, 1.0), ncols=3, frameon=False,
+        borderaxespad=0.2,
+    )  # fmt: skip

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from frames.caution import CAUTION
 from frames.lines import Line, number, wrapped
 
 SHOWN = 5
@@ -72,6 +73,10 @@ class Summary:
             )
         else:
             yield Line("  all were there already")
+        if self.solved:
+            yield Line(f"  What they say: tautring effects {self.folder}")
+        yield Line("")
+        yield from wrapped(CAUTION, "", "faint")
 
 
 def duration(seconds: float) -> str:
