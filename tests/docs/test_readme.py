@@ -23,6 +23,7 @@ NOT_FROM_HERE = {
     "python3 scripts/test tests/fem -x",
     "python3 scripts/benchmark",
     "python3 scripts/picture",
+    "python3 scripts/trends",
 }
 
 
@@ -48,9 +49,14 @@ def run(command: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
 
 
 @pytest.fixture(scope="module")
-def printed(tmp_path_factory: pytest.TempPathFactory) -> str:
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the README's commands run."""
+    return tmp_path_factory.mktemp("readme")
+
+
+@pytest.fixture(scope="module")
+def printed(folder: Path) -> str:
     """Output of the README's commands in a folder of their own."""
-    folder = tmp_path_factory.mktemp("readme")
     said = ""
     for block in blocks(README, "bash"):
         for line in block.splitlines():
@@ -71,6 +77,8 @@ def printed(tmp_path_factory: pytest.TempPathFactory) -> str:
         "my_frame.toml",
         "my_result.json",
         "my_frame.png",
+        "my_best.toml",
+        "my_charts/map_axial_N_per_mm.png",
     ):
         assert (folder / name).stat().st_size > 1000
     return said
@@ -82,11 +90,17 @@ def test_commands_run_and_print_what_the_readme_shows(printed: str) -> None:
         assert line in printed
 
 
-def test_python_example_prints_what_the_readme_shows() -> None:
-    code = blocks(README, "python")[0]
-    done = run([sys.executable, "-c", code], ROOT)
+def test_study_in_python_prints_what_the_readme_shows(printed: str, folder: Path) -> None:
+    """On the folder that the commands have left."""
+    done = run([sys.executable, "-c", blocks(README, "python")[0]], folder)
     assert done.returncode == 0, done.stderr
     assert done.stdout == blocks(README, "text")[1]
+
+
+def test_cases_in_python_print_what_the_readme_shows() -> None:
+    done = run([sys.executable, "-c", blocks(README, "python")[1]], ROOT)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout == blocks(README, "text")[2]
 
 
 def test_developers_commands_exist() -> None:
