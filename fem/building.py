@@ -53,6 +53,13 @@ def ends_of(
     return [(number[m.a], number[m.b]) for m in parts]
 
 
+def pairs_of(
+    parts: Sequence[JointPart] | Sequence[ContactPart], number: Mapping[str, int]
+) -> NDArray[np.intp]:
+    """(m, 2) node numbers of both sides of joints or contacts."""
+    return np.array([(number[p.a], number[p.b]) for p in parts], dtype=np.intp).reshape(-1, 2)
+
+
 def spring_ends(springs: Sequence[SpringPart], number: Mapping[str, int]) -> NDArray[np.intp]:
     """(s, 2) node numbers, -1 the ground."""
     ends = [(number[a], -1 if b is None else number[b]) for _, a, b, _ in springs]
@@ -102,8 +109,8 @@ def build_model(parts: Collected) -> Model:
         chords=stack_chords(parts.beams, straight, points, master, arm),
         wires=wires,
         held_wires=stack_held(general, stations_of(general, number), points, master, arm),
-        joints=make_joints(parts.joints, number, master, arm),
-        contacts=make_contacts(parts.contacts, number, points, master),
+        joints=make_joints(parts.joints, pairs_of(parts.joints, number), master, arm),
+        contacts=make_contacts(parts.contacts, pairs_of(parts.contacts, number), points, master),
         late=make_late(members, master, arm),
     )
 

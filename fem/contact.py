@@ -30,9 +30,9 @@ First order: normals and points stay where the undeformed bodies have them. When
 at 1° and 13 mm), and moments by p |τ|.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import ClassVar, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -61,6 +61,12 @@ class Contacts:
     k_n: Array
     k_t: Array
     friction: Array
+
+    BY_DESIGN: ClassVar = ("jump", "normal", "gap", "k_n", "k_t", "friction")
+
+    def take(self, cases: NDArray[np.intp]) -> "Contacts":
+        """Of points of several designs (arrays with a leading axis of load cases): some cases."""
+        return replace(self, **{name: getattr(self, name)[cases] for name in self.BY_DESIGN})
 
 
 @dataclass(frozen=True)
@@ -145,13 +151,14 @@ def contact_part(
 
 def make_contacts(
     parts: Sequence[ContactPart],
-    number: Mapping[str, int],
+    ends: NDArray[np.intp],
     points: Array,
     master: NDArray[np.intp],
 ) -> Contacts:
-    """Stack contacts; ``number`` of each node, place ``points`` (n, 3) mm and ``master`` (n,)."""
-    nodes = np.array([(number[p.a], number[p.b]) for p in parts], dtype=np.intp).reshape(-1, 2)
-    nodes = master[nodes]
+    """Stack contacts between the nodes ``ends`` (c, 2); place ``points`` (n, 3) mm and ``master``
+    (n,) of each node.
+    """
+    nodes = master[ends]
     for part, (a, b) in zip(parts, nodes.tolist(), strict=True):
         if a == b:
             raise ModelError(
@@ -174,7 +181,7 @@ def make_contacts(
 
 def fresh_history(contacts: Contacts, lead: tuple[int, ...] = ()) -> ContactHistory:
     """At rest, before any step, for leading axes ``lead``."""
-    shape = (*lead, len(contacts.names))
+    shape = (*lead, *contacts.gap.shape)
     gap = np.broadcast_to(contacts.gap, shape).copy()
     return ContactHistory(gap, np.zeros((*shape, 3)), np.zeros(shape))
 
@@ -200,7 +207,7 @@ def contact_state(
     force = pressure[..., None] * n - t
     tangent = np.zeros((*energy.shape, 0, 0))
     if with_tangent:
-        nn = n[:, :, None] * n[:, None, :]
+        nn = n[..., :, None] * n[..., None, :]
         s = np.divide(e, size[..., None], out=np.zeros_like(e), where=size[..., None] > 0.0)
         ss = slipping[..., None, None] * s[..., :, None] * s[..., None, :]
         turning = np.where(slipping, secant, np.where(R > 0.0, k, 0.0))
@@ -208,7 +215,7 @@ def contact_state(
         core = pressed[..., None, None] * nn
         core = core + turning[..., None, None] * (np.eye(3) - nn - ss)
         tangent = transpose(contacts.jump) @ core @ contacts.jump
-    gradient = -np.einsum("cxq,...cx->...cq", contacts.jump, force)
+    gradient = -np.einsum("...cxq,...cx->...cq", contacts.jump, force)
     return ContactState(gap, across, pressure, force, slipping, energy, gradient, tangent)
 
 
@@ -283,13 +290,13 @@ def stored(contacts: Contacts, state: ContactState) -> Array:
 
 def _motion(contacts: Contacts, q: Array) -> tuple[Array, Array]:
     """n·j (..., c) and τ (..., c, 3) of q (..., c, 12)."""
-    jump = np.einsum("cxq,...cq->...cx", contacts.jump, q)
+    jump = np.einsum("...cxq,...cq->...cx", contacts.jump, q)
     along = np.sum(contacts.normal * jump, axis=-1)
     return along, jump - along[..., None] * contacts.normal
 
 
 def _slipped(contacts: Contacts, history: ContactHistory, state: ContactState) -> Array:
     """(..., c, 3) Δw of the step, mm."""
-    t, k = traction(contacts, state), contacts.k_t[:, None]
+    t, k = traction(contacts, state), contacts.k_t[..., None]
     elastic = np.divide(t, k, out=np.zeros_like(t), where=k > 0.0)
     return np.asarray(state.across - elastic - history.slip)

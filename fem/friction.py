@@ -89,9 +89,10 @@ def settle(
     for _ in range(MOST_ROUNDS):
         now = with_limits(history.take(going), limit[going])
         found = solve_once(now, going)
-        error = coulomb_error(contacts, now, found)
-        wanted = next_limits(contacts, found)
-        friction = np.linalg.norm(traction(contacts, found), axis=-1)
+        own = contacts if contacts.gap.ndim == 1 else contacts.take(going)
+        error = coulomb_error(own, now, found)
+        wanted = next_limits(own, found)
+        friction = np.linalg.norm(traction(own, found), axis=-1)
         open_ = []
         for row, case in enumerate(going.tolist()):
             errors[case].append(float(error[row]))
@@ -107,7 +108,7 @@ def settle(
             break
     else:
         case = int(going[0])
-        at = contacts.names[int(np.argmax(coulomb_misses(contacts, now, found)[open_[0]]))]
+        at = contacts.names[int(np.argmax(coulomb_misses(own, now, found)[open_[0]]))]
         raise ConvergenceError(
             f"{states[case]}: friction does not settle; after {MOST_ROUNDS} rounds it still misses "
             f"Coulomb's law by {errors[case][-1]:.2g} of the largest pressure, worst at {at!r}. "

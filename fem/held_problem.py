@@ -27,14 +27,14 @@ def broadcast(history: WireHistory, lead: tuple[int, ...]) -> WireHistory:
 
 def rows_of(wires: Wires, holds: WireHolds, moved: Motion, past: WireHistory) -> Rows:
     """One row a wire and case. Raises ModelError for pulls that no tensions can meet."""
-    w, n = wires.spans.shape
+    w, n = wires.spans.shape[-2:]
     lead = past.natural.shape[:-2]
     R = math.prod(lead) * w
     hinges = holds.hinges
 
-    def each(value: NDArray[Any]) -> NDArray[Any]:
-        """(w, ...) for every case."""
-        inner = value.shape[1:]
+    def each(value: NDArray[Any], axes: int = 0) -> NDArray[Any]:
+        """(w, ...) or (cases, w, ...), with so many axes after w, for every case."""
+        inner = value.shape[value.ndim - axes :]
         return np.broadcast_to(value, (*lead, w, *inner)).reshape(R, *inner)
 
     none = np.full(w, np.inf)
@@ -43,7 +43,7 @@ def rows_of(wires: Wires, holds: WireHolds, moved: Motion, past: WireHistory) ->
     if hinges is not None:
         y = np.concatenate([y, _by_plane(past.kink)], axis=-1)
     pull = past.pull.reshape(R, 2)
-    limit = np.where(np.isnan(pull), each(holds.slip), np.inf)
+    limit = np.where(np.isnan(pull), each(holds.slip, 1), np.inf)
     high = np.repeat(each(N_y)[:, None], n, axis=1)
     low = np.zeros(high.shape)
     for end, span in ((0, 0), (1, n - 1)):
@@ -59,11 +59,11 @@ def rows_of(wires: Wires, holds: WireHolds, moved: Motion, past: WireHistory) ->
         flexibility=past.flexibility.reshape(R, n),
         low=low,
         high=high,
-        grip=each(holds.grip),
+        grip=each(holds.grip, 1),
         travel=past.travel.reshape(R, n - 1, 2),
         EI=each(wires.EI),
-        spans=each(wires.spans),
-        free=each(wires.free),
+        spans=each(wires.spans, 1),
+        free=each(wires.free, 1),
         M_y=each(none if hinges is None else hinges.M_y),
         N_y=each(N_y),
         H=each(np.zeros(w) if hinges is None else hinges.H),

@@ -150,7 +150,7 @@ def _state(
     at: Local,
     with_tangent: bool,
 ) -> HeldState:
-    w, n = wires.spans.shape
+    w, n = wires.spans.shape[-2:]
     lead = past.natural.shape[:-2]
 
     def shaped(value: NDArray[Any]) -> NDArray[Any]:
@@ -172,7 +172,7 @@ def _state(
         turned = shaped(at.hinges.stretch)
         stretch = over + turned
         flowed = shaped(at.hinges.work).sum(axis=-1) + np.sum(T * turned, axis=-1)
-        flowed = flowed + np.sum(_finite(N_y)[:, None] * over, axis=-1)
+        flowed = flowed + np.sum(_finite(N_y)[..., None] * over, axis=-1)
         kink = past.kink + shaped(_by_span(point.a))
         stored = stored + hinges.H * np.sum(kink**2, axis=(-3, -2, -1)) / 2.0
     rubbed = np.sum(_finite(holds.grip) * np.abs(slip), axis=-1)
@@ -182,9 +182,11 @@ def _state(
 
     by_q = np.einsum("...ix,...ixq->...iq", moved.directions, np.diff(moved.by_q, axis=-3))
     n_z = 2 * n + 1
-    slopes = wires.slopes.reshape(w, 2 * n_z, -1)
+    slopes = wires.slopes.reshape(*wires.slopes.shape[:-3], 2 * n_z, -1)
     force = bent.force[..., :n_z].reshape(*lead, w, 2 * n_z)
-    gradient = np.einsum("...i,...iq->...q", T, by_q) + np.einsum("wrq,...wr->...wq", slopes, force)
+    gradient = np.einsum("...i,...iq->...q", T, by_q) + np.einsum(
+        "...wrq,...wr->...wq", slopes, force
+    )
     tangent = np.zeros((*lead, w, 0, 0))
     if with_tangent:
         tangent = _tangent(wires, moved, rows, point, at, bent, T, by_q, slopes)
@@ -233,7 +235,7 @@ def _passed(
         share = np.where(
             pulled.any(axis=-1, keepdims=True),
             pulled,
-            (slip == slip.min(axis=-1, keepdims=True)) & (slip <= N_y[:, None]),
+            (slip == slip.min(axis=-1, keepdims=True)) & (slip <= N_y[..., None]),
         ).astype(float)
         share /= np.maximum(share.sum(axis=-1, keepdims=True), 1.0)
         taken = np.where(pulled.any(axis=-1), E[..., 0], over[..., 0])
@@ -241,7 +243,7 @@ def _passed(
         over[..., 0] = np.where(share.any(axis=-1), 0.0, over[..., 0])
         return t, over
     for end, span in ((0, 0), (1, n - 1)):
-        slips = slip[:, end] <= N_y
+        slips = slip[..., end] <= N_y
         t[..., end] = np.where(
             pulled[..., end], E[..., span], np.where(slips, over[..., span], 0.0)
         )
@@ -269,7 +271,7 @@ def _tangent(
     by_q: Array,
     slopes: Array,
 ) -> Array:
-    w, n = wires.spans.shape
+    w, n = wires.spans.shape[-2:]
     n_z, size = 2 * n + 1, slopes.shape[-1]
     lead = T.shape[:-2]
     stiff = np.zeros((*lead, w, 2, n_z, 2, n_z))
@@ -284,9 +286,10 @@ def _tangent(
     if len(flows):
         # once more where hinges flow, with the kinks among the unknowns
         part = at.take(flows)
+        own = np.broadcast_to(slopes, (*lead, *slopes.shape[-3:])).reshape(-1, 2 * n_z, size)
         stiff = np.zeros((len(flows), 2, 2 * n, 2, n_z))
         stiff[:, 0, :, 0] = stiff[:, 1, :, 1] = part.bent.stiffness[:, n_z:, :n_z]
-        kinks = stiff.reshape(-1, 4 * n, 2 * n_z) @ slopes[flows % w]
+        kinks = stiff.reshape(-1, 4 * n, 2 * n_z) @ own[flows]
         slips = np.zeros((len(flows), n - 1, size))
         rows_of_C = np.concatenate([flat[flows], slips, kinks], axis=1)
         answer = inverse_hessian(rows.take(flows), part_of(point, flows), part, yields=True)
@@ -302,5 +305,5 @@ def peak_stress(wires: Wires, state: HeldState, area: Array, section_modulus: Ar
     section_modulus (w,) mm³.
     """
     size = np.sqrt(np.sum(state.bending.moments**2, axis=-1)).max(axis=-1)
-    stress = state.tensions / area[:, None] + size / section_modulus[:, None]
+    stress = state.tensions / area[..., None] + size / section_modulus[..., None]
     return np.asarray(stress.max(axis=-1))

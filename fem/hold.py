@@ -5,6 +5,7 @@ from dataclasses import dataclass, fields
 from math import inf
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fem.errors import ModelError
 from fem.wire import Wires
@@ -31,6 +32,10 @@ class HeldWires:
 
     wires: Wires
     holds: WireHolds
+
+    def take(self, cases: NDArray[np.intp]) -> "HeldWires":
+        """Of wires of several designs: some load cases."""
+        return HeldWires(self.wires.take(cases), self.holds.each(lambda v: v[cases]))
 
 
 def make_holds(names: Sequence[str], stations: int, holds: Sequence[Hold]) -> WireHolds:

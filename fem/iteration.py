@@ -23,9 +23,10 @@ MOST_TRIALS = 40
 def _distinct(system: System, law: Law, u: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Cases that stand for all, and which of these each case is like: in design, law and place."""
     cases = np.arange(len(u))
-    if law.has_past or law.late is not None or law.misfit is not None:
+    if law.has_past:
         return cases, cases
-    own = [v for v in (law.tension, law.natural) if v is not None and v.ndim == 2]
+    own = [v for v in (law.tension, law.natural, law.misfit) if v is not None and v.ndim == 2]
+    own += [law.late] if law.late is not None and law.late.ndim == 3 else []
     designs = cases * 0 if system.designs is None else system.designs
     number: dict[tuple[bytes, ...], int] = {}
     which = np.array(

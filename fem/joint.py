@@ -11,9 +11,9 @@ else holds is then a mechanism, and is one in truth. The axes are those of the u
 for every small-displacement part: joints that turn by θ err by θ in direction.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import ClassVar, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -35,6 +35,12 @@ class Joints:
     motion: Array
     stiffness: Array
     play: Array
+
+    BY_DESIGN: ClassVar = ("motion", "stiffness", "play")
+
+    def take(self, cases: NDArray[np.intp]) -> "Joints":
+        """Of joints of several designs (arrays with a leading axis of load cases): some cases."""
+        return replace(self, **{name: getattr(self, name)[cases] for name in self.BY_DESIGN})
 
 
 @dataclass(frozen=True)
@@ -90,12 +96,13 @@ def joint_part(
 
 def make_joints(
     parts: Sequence[JointPart],
-    number: Mapping[str, int],
+    ends: NDArray[np.intp],
     master: NDArray[np.intp],
     arm: Array,
 ) -> Joints:
-    """Stack joints; ``number`` of each node, its ``master`` (n,) and ``arm`` (n, 3) from it, mm."""
-    ends = np.array([(number[p.a], number[p.b]) for p in parts], dtype=np.intp).reshape(-1, 2)
+    """Stack joints between the nodes ``ends`` (j, 2); ``master`` (n,) of each node and ``arm``
+    (n, 3) from it, mm.
+    """
     axes = np.array([p.axes for p in parts]).reshape(-1, 3, 3)
     turn = np.zeros((len(parts), 6, 6))
     turn[:, :3, :3] = turn[:, 3:, 3:] = axes
@@ -111,11 +118,11 @@ def make_joints(
 def joint_state(joints: Joints, q: Array, *, with_tangent: bool = True) -> JointState:
     """Energy and forces of the joints at q (..., j, 12), mm and rad, global axes."""
     k, c, D = joints.stiffness, joints.play, joints.motion
-    d = np.einsum("jxq,...jq->...jx", D, q)
+    d = np.einsum("...jxq,...jq->...jx", D, q)
     beyond = np.maximum(np.abs(d) - c, 0.0) * np.sign(d)
     force = k * beyond
     energy = np.sum(force * beyond, axis=-1) / 2.0
-    gradient = np.einsum("jxq,...jx->...jq", D, force)
+    gradient = np.einsum("...jxq,...jx->...jq", D, force)
     tangent = np.zeros((*energy.shape, 0, 0))
     if with_tangent:
         stiff = np.where(np.abs(d) >= c, k, 0.0)

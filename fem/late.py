@@ -9,7 +9,8 @@ q the freedoms of both ends' nodes, rigid arms folded into K. Small displacement
 member.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +29,12 @@ class LateMembers:
     rows: NDArray[np.intp]
     nodes: NDArray[np.intp]
     stiffness: Array
+
+    BY_DESIGN: ClassVar = ("stiffness",)
+
+    def take(self, cases: NDArray[np.intp]) -> "LateMembers":
+        """Of members of several designs (arrays with a leading axis of load cases): some cases."""
+        return replace(self, **{name: getattr(self, name)[cases] for name in self.BY_DESIGN})
 
 
 @dataclass(frozen=True)
@@ -54,7 +61,7 @@ def late_state(
 ) -> LateState:
     """Answer at q (..., b, 12) of members that grew at ``origin`` (..., b, 12), mm and rad."""
     moved = q - origin
-    gradient = np.einsum("bij,...bj->...bi", late.stiffness, moved)
+    gradient = np.einsum("...bij,...bj->...bi", late.stiffness, moved)
     energy = np.sum(moved * gradient, axis=-1) / 2.0
     tangent = np.zeros((*energy.shape, 0, 0))
     if with_tangent:

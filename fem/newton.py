@@ -276,6 +276,7 @@ def _newton(run: Iteration, states: Sequence[str], failed: _Failures) -> list[_S
                 continue
             if done:
                 converged[case], factors[case] = True, factor
+                run.u[case] += factor.solve(loads[case] - run.force[case])  # the last digits, free
                 continue
             step = factor.solve(loads[case] - run.force[case])
             at_rounding = np.abs(step).max() <= 1e-12 * max(float(np.abs(run.u[case]).max()), 1e-3)

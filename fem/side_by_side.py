@@ -9,8 +9,8 @@ one for each design. What a case gives depends on its own design only.
 The linear part is assembled for all designs at once, as full matrices, and condensed one by one by
 Cholesky's factor (``fem.mechanisms.Factor``, which tells of freedoms that hang on nothing).
 
-Ideal wires, columns and the linear part go side by side; wires of the general law, joints with
-play, contacts, late members and springs to the ground do not (``can_stand_beside``).
+Only springs to the ground do not go side by side (``can_stand_beside``): checks of balance look at
+what they take by displacements of nodes, and those are condensed away here.
 """
 
 from collections.abc import Hashable, Sequence
@@ -22,13 +22,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fem.algebra import Array
-from fem.building import Collected, build_model, ends_of, ideal_wires, spring_ends, stations_of
+from fem.building import (
+    Collected,
+    build_model,
+    ends_of,
+    ideal_wires,
+    pairs_of,
+    spring_ends,
+    stations_of,
+)
 from fem.chord import Chords
 from fem.condensation import Condensed
 from fem.constraints import on_masters
+from fem.contact import Contacts, make_contacts
 from fem.errors import FemError, MechanismError
+from fem.hold import HeldWires
+from fem.joint import Joints, make_joints
 from fem.mechanisms import Factor, refuse_mechanism
-from fem.stacking import stack_chords, stack_members, stack_wires
+from fem.stacking import WirePart, stack_chords, stack_held, stack_members, stack_wires
 from fem.system import System, make_system
 from fem.wire import Wires
 
@@ -36,11 +47,8 @@ Numbers = NDArray[np.intp]
 
 
 def can_stand_beside(parts: Collected) -> bool:
-    """Whether a model has only parts that go side by side with those of others."""
-    rough = parts.joints or parts.contacts or any(w.hold for w in parts.wires)
-    late = any(b.late for b in parts.beams)
-    grounded = any(b is None for _, _, b, _ in parts.springs)
-    return not (rough or late or grounded)
+    """Whether a model can go side by side with others."""
+    return not any(b is None for _, _, b, _ in parts.springs)
 
 
 def topology(parts: Collected, keep: Sequence[str]) -> Hashable:
@@ -49,13 +57,18 @@ def topology(parts: Collected, keep: Sequence[str]) -> Hashable:
     return (
         len(number),
         tuple(ends_of(parts.beams, number)),
-        tuple((b.column, b.axial is None, *map(isfinite, b.ends.tolist())) for b in parts.beams),
+        tuple(
+            (b.column, b.axial is None, b.late, *map(isfinite, b.ends.tolist()))
+            for b in parts.beams
+        ),
         tuple(ends_of(parts.arcs, number)),
         spring_ends(parts.springs, number).tobytes(),
         tuple((number[s], number[m]) for s, m in parts.arms.items()),
         tuple((number[n], *sorted(f)) for n, f in parts.fixed.items()),
         tuple(map(tuple, stations_of(parts.wires, number))),
-        tuple(w.turns for w in parts.wires),
+        tuple((w.turns, w.hold is None, w.hold and w.hold.hinges is None) for w in parts.wires),
+        pairs_of(parts.joints, number).tobytes(),
+        pairs_of(parts.contacts, number).tobytes(),
         tuple(number[n] for n in keep),
     )
 
@@ -78,12 +91,16 @@ def side_by_side(
     master = first.model.master
     arm = points - points[:, master]
     laid = _Laid(designs, flat, _along(master, len(designs), n).ravel(), arm.reshape(-1, 3))
-    condensed, errors = _condensed(first, laid, arm)
+    condensed, late, errors = _condensed(first, laid, arm)
     model = replace(
         first.model,
         points=points,
         wires=tuple(laid.wires(k, own) for k, own in enumerate(first.model.wires)),
+        held_wires=laid.held_wires(first.model.held_wires),
         chords=laid.chords(first.model.chords),
+        joints=laid.joints(first.model.joints),
+        contacts=laid.contacts(first.model.contacts),
+        late=replace(first.model.late, stiffness=late),
     )
     system = replace(
         first,
@@ -109,7 +126,7 @@ class _Laid:
         self.beams = [b for p in designs for b in p.beams]
         self.straight = self._through(ends_of(designs[0].beams, self.number))
 
-    def _through(self, nodes: Sequence[Sequence[int]]) -> Numbers:
+    def _through(self, nodes: Sequence[Sequence[int]] | Numbers) -> Numbers:
         """Node numbers (m, k) of one design → (d m, k) of all."""
         one = np.array(nodes, dtype=np.intp)
         return _along(one, self.count, self.nodes).reshape(-1, *one.shape[1:])
@@ -138,13 +155,37 @@ class _Laid:
         parts = [w for p in self.designs for w in ideal_wires(p.wires)[which]]
         return self._arrays(one, stack_wires(parts, nodes, self.points, self.master, self.arm))
 
+    def held_wires(self, one: HeldWires | None) -> HeldWires | None:
+        if one is None:
+            return None
+        nodes = self._through(stations_of(_general(self.designs[0]), self.number))
+        parts = [w for p in self.designs for w in _general(p)]
+        every = stack_held(parts, nodes.tolist(), self.points, self.master, self.arm)
+        assert every is not None
+        return HeldWires(self._arrays(one.wires, every.wires), every.holds.each(self._led))
+
+    def joints(self, one: Joints) -> Joints:
+        parts = [j for p in self.designs for j in p.joints]
+        ends = self._through(pairs_of(self.designs[0].joints, self.number)).reshape(-1, 2)
+        return self._arrays(one, make_joints(parts, ends, self.master, self.arm))
+
+    def contacts(self, one: Contacts) -> Contacts:
+        parts = [c for p in self.designs for c in p.contacts]
+        ends = self._through(pairs_of(self.designs[0].contacts, self.number)).reshape(-1, 2)
+        return self._arrays(one, make_contacts(parts, ends, self.points, self.master))
+
     def _arrays(self, one: "_Parts", every: "_Parts") -> "_Parts":
         """Parts of one design with the arrays of all."""
         arrays = {name: self._led(getattr(every, name)) for name in one.BY_DESIGN}
         return replace(one, **arrays)  # type: ignore[arg-type]  # no names among them
 
 
-_Parts = TypeVar("_Parts", Wires, Chords)
+_Parts = TypeVar("_Parts", Wires, Chords, Joints, Contacts)
+
+
+def _general(parts: Collected) -> list[WirePart]:
+    """Wires of the general law."""
+    return [w for w in parts.wires if w.hold]
 
 
 def _along(numbers: Numbers, designs: int, nodes: int) -> Numbers:
@@ -155,11 +196,16 @@ def _along(numbers: Numbers, designs: int, nodes: int) -> Numbers:
 
 def _condensed(
     first: System, laid: _Laid, arm: Array
-) -> tuple[Condensed, tuple[FemError | None, ...]]:
-    """Assembled on the masters and condensed (``fem.assembly``, ``fem.condensation``)."""
+) -> tuple[Condensed, Array, tuple[FemError | None, ...]]:
+    """Assembled on the masters and condensed (``fem.assembly``, ``fem.condensation``), and the
+    stiffness (d, b, 12, 12) of the late members, which are not.
+    """
     model = first.model
     ends = np.concatenate([model.members.ends, model.springs.ends])
     blocks = on_masters(laid.member_stiffness(), arm[:, ends])
+    there = np.ones(len(ends), dtype=bool)
+    there[model.late.rows] = False
+    late, blocks, ends = blocks[:, ~there], blocks[:, there], ends[there]
     masters = np.flatnonzero(model.master == np.arange(len(model.names)))
     column = np.searchsorted(masters, model.master[ends])
     size = 6 * len(masters)
@@ -191,6 +237,5 @@ def _condensed(
             S = S - V.T @ V  # K_bi K_ii⁻¹ K_ib
         stiffness[design] = (S + S.T) / 2.0
     nothing = np.zeros((laid.count, 0, n))
-    return replace(first.condensed, stiffness=stiffness, diagonal=diagonal, recover=nothing), tuple(
-        errors
-    )
+    condensed = replace(first.condensed, stiffness=stiffness, diagonal=diagonal, recover=nothing)
+    return condensed, late, tuple(errors)

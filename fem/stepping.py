@@ -93,17 +93,17 @@ def _with_limits(
     history = approach(contacts, law.contact, foreseen[..., system.contact_dofs])
 
     def solve_once(now: ContactHistory, cases: NDArray[np.intp]) -> ContactState:
-        one = replace(law.take(cases), contact=now)
+        one, frame = replace(law.take(cases), contact=now), system.take(cases)
         words = [states[i] for i in cases.tolist()]
         to, from_, keep = loads[cases], last[cases], free[cases]
         off = system.free & ~keep
         try:
             found = solve(
-                system, to, one, from_, words, start_loads=at[cases], held=off, judged=False
+                frame, to, one, from_, words, start_loads=at[cases], held=off, judged=False
             )
         except ConvergenceError:  # the last round was no good place to start from
             found = solve(
-                system,
+                frame,
                 to,
                 one,
                 start[cases],

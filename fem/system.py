@@ -48,8 +48,8 @@ class System:
     concatenated forces and tangents of all these go.
 
     ``designs``: (c,) which of the designs each load case belongs to, None for a system that is one
-    design. Then points, wires and columns of the model have a leading axis (c), ``extent`` is (c,),
-    and the arrays of ``condensed`` have a leading axis of designs.
+    design. Then points, wires, columns, joints … of the model have a leading axis (c), ``extent``
+    is (c,), and the arrays of ``condensed`` have a leading axis of designs.
     """
 
     model: Model
@@ -123,7 +123,11 @@ class System:
             self.model,
             points=self.model.points[cases],
             wires=tuple(w.take(cases) for w in self.model.wires),
+            held_wires=self.model.held_wires and self.model.held_wires.take(cases),
             chords=self.model.chords.take(cases),
+            joints=self.model.joints.take(cases),
+            contacts=self.model.contacts.take(cases),
+            late=self.model.late.take(cases),
         )
         extent = np.asarray(self.extent)[cases]
         return replace(self, model=model, extent=extent, designs=self.designs[cases])

@@ -22,6 +22,7 @@ T/EA (0.3 % at 1275 N, 1.8 mm) and changes the flexibility N_i/EA: errors of tha
 the work of the slip. They do not add up, for after the step both are set right.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -65,6 +66,13 @@ class WireHolds:
     slip: Array
     travel: Array
     hinges: Hinges | None = None
+
+    def each(self, change: Callable[[Array], Array]) -> "WireHolds":
+        """With every array changed."""
+        hinges = self.hinges
+        if hinges is not None:
+            hinges = replace(hinges, **{k: change(v) for k, v in vars(hinges).items()})
+        return WireHolds(change(self.grip), change(self.slip), change(self.travel), hinges)
 
     def __post_init__(self) -> None:
         for name in ("grip", "slip", "travel"):
@@ -132,17 +140,17 @@ AXES = {
 
 def start(wires: Wires, holds: WireHolds) -> WireHistory:
     """Wires not laid yet: loose, their natural lengths the spans as built."""
-    w, n = wires.spans.shape
+    spans, wire = wires.spans.shape, wires.EA.shape
     return WireHistory(
-        natural=np.zeros((w, n)),
-        flexibility=wires.spans / wires.EA[:, None],
+        natural=np.zeros(spans),
+        flexibility=wires.spans / wires.EA[..., None],
         travel=holds.travel,
-        pull=np.full((w, 2), np.nan),
-        unlaid=np.ones(w, dtype=bool),
-        kink=np.zeros((w, n, 2, 2)),
-        turned=np.zeros((w, n, 2)),
-        dissipated=np.zeros(w),
-        taken_up=np.zeros((w, 2)),
+        pull=np.full((*wire, 2), np.nan),
+        unlaid=np.ones(wire, dtype=bool),
+        kink=np.zeros((*spans, 2, 2)),
+        turned=np.zeros((*spans, 2)),
+        dissipated=np.zeros(wire),
+        taken_up=np.zeros((*wire, 2)),
     )
 
 
@@ -158,11 +166,12 @@ def lay(
     state : answer to the present displacements. Pulling (``WireHistory.pulled``) starts from here.
     """
     fits = state.elongation + state.bending.bow
+    flexibility = (wires.spans + fits) / wires.EA[..., None]
     chosen = which[..., None]
     return replace(
         history,
         natural=np.where(chosen, fits, history.natural),
-        flexibility=np.where(chosen, (wires.spans + fits) / wires.EA[:, None], history.flexibility),
+        flexibility=np.where(chosen, flexibility, history.flexibility),
         travel=np.where(chosen[..., None], holds.travel, history.travel),
         unlaid=history.unlaid & ~which,
     )
@@ -175,7 +184,7 @@ def next_history(wires: Wires, state: "HeldState", history: WireHistory) -> Wire
     N_i (1 + T_i/EA) = ℓ_i + b_i, and the loose length besides where a span is slack.
     """
     laid = ~history.unlaid[..., None]
-    EA = wires.EA[:, None]
+    EA = wires.EA[..., None]
     present = wires.spans + state.elongation + state.bending.bow + state.slack
     N = present / (1.0 + state.tensions / EA)
     way = np.stack([-state.slip, state.slip], axis=-1)

@@ -32,7 +32,7 @@ def contacts_at(points, normals, *, gap=0.0, k_n=1000.0, k_t=400.0, friction=0.0
         for i, (p, n) in enumerate(zip(points, np.broadcast_to(normals, points.shape), strict=True))
     ]
     at = np.zeros((2, 3)) if nodes is None else np.asarray(nodes, float)
-    return make_contacts(parts, {"A": 0, "B": 1}, at, np.arange(2))
+    return make_contacts(parts, np.tile([0, 1], (len(parts), 1)), at, np.arange(2))
 
 
 @dataclass(frozen=True)

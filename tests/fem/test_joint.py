@@ -13,7 +13,7 @@ PLAY = np.array([0.1, 0.0, 0.2, 0.01, 0.02, 0.0])
 
 def one(axes=None, arms=((0, 0, 0), (0, 0, 0)), play=PLAY):
     part = joint_part("hinge", "A", "B", K, play, axes)
-    return make_joints([part], {"A": 0, "B": 1}, np.arange(2), np.array(arms, float))
+    return make_joints([part], np.array([[0, 1]]), np.arange(2), np.array(arms, float))
 
 
 def test_force_is_a_spring_beyond_the_play():
@@ -68,7 +68,7 @@ def test_gradient_tangent_and_balance(seed):
         for i in range(5)
     ]
     arm = rng.normal(size=(2, 3)) * 20
-    joints = make_joints(parts, {"A": 0, "B": 1}, np.arange(2), arm)
+    joints = make_joints(parts, np.tile([0, 1], (len(parts), 1)), np.arange(2), arm)
     q = rng.normal(size=(3, 5, 12)) * 0.02
     state, h = joint_state(joints, q), 1e-7
     for i in range(12):
