@@ -1,8 +1,9 @@
 """Numbers of many designs: one row each.
 
 Designs of one topology are solved together, ``TOGETHER`` at a time (``frames.bulk.group``); frames
-that go in no group (wires that grip, slip or yield, contact, callus, nuts turned) one by one. What
-fails in a group is solved once more by itself, so that its reason is the one that ``check`` gives.
+that go in no group (wires that grip, slip or yield, bone ends that touch, nuts turned) one by one.
+What fails in a group is solved once more by itself, so that its reason is the one that ``check``
+gives.
 """
 
 from collections.abc import Hashable, Sequence

@@ -6,7 +6,7 @@ same functions of the kernel, with the designs along the axis of load cases
 """
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +22,8 @@ from frames.casefile import Case
 from frames.construct import construct
 from frames.discretise import POINTS, LaidOut, lay_out
 from frames.gap import gap_motion, named_stiffnesses
-from frames.joined import refuse_loose_parts
+from frames.holding import is_ideal
+from frames.joined import leans_on_callus, refuse_loose_parts
 from frames.load_results import secants
 from frames.loading import LoadVector, load_on
 from frames.outputs import Output
@@ -38,12 +39,15 @@ BY_ITSELF = ("pin_peak_stress_MPa", "bone_share_percent")
 
 
 def ready(case: Case) -> LaidOut | None:
-    """A case laid out for a group, None when it goes in none: wires that grip, slip or yield,
-    joints with play, contact, callus, nuts turned.  Raises ``FemError`` when it cannot stand."""
+    """A case laid out for a group, None when it goes in none: wires that grip, slip or yield, bone
+    ends that touch, nuts turned, frames that lean on callus: their past differs from design to
+    design.  Raises ``FemError`` when it cannot stand."""
     place = construct(case)
     refuse_loose_parts(place)
+    if not is_ideal(case) or case.bone.contact or case.nut_turn or leans_on_callus(place):
+        return None
     laid = lay_out(place)
-    return laid if can_stand_beside(laid.build.collected()) and not case.nut_turn else None
+    return laid if can_stand_beside(laid.build.collected()) else None
 
 
 def group_key(laid: LaidOut) -> Hashable:
@@ -86,11 +90,12 @@ def solve_group(group: Sequence[LaidOut], outputs: Sequence[Output]) -> list[Val
     designs, natural, rest = designs.take(alive), natural[alive], solution.u[alive]
     if not len(alive):
         return found
-    at_rest = respond_added(designs.system, rest, Law(natural=natural))
+    law = Law(natural=natural)
+    if designs.system.late_dofs.size:  # callus grows in the frame as it is tensioned
+        law = replace(law, late=rest[:, designs.system.late_dofs])
+    at_rest = respond_added(designs.system, rest, law)
     before = _before_load(designs, at_rest[1], [o for o in outputs if o.load is None])
-    under = _under_loads(
-        designs, natural, rest, at_rest, [o for o in outputs if o.load is not None]
-    )
+    under = _under_loads(designs, law, rest, at_rest, [o for o in outputs if o.load is not None])
     for number, b, u in zip(designs.numbers.tolist(), before, under, strict=True):
         found[number] = None if b is None or u is None else b | u
     return found
@@ -146,7 +151,7 @@ def _before_load(designs: _Alive, added: Array, outputs: Sequence[Output]) -> li
 
 def _under_loads(
     designs: _Alive,
-    natural: Array,
+    law: Law,
     rest: Array,
     at_rest: tuple[Response, Array],
     outputs: Sequence[Output],
@@ -162,9 +167,9 @@ def _under_loads(
     force, held = np.array([v.force for v in flat]), np.array([v.held for v in flat])
     words = [f"load {v.name!r}" for v in flat]
     solution, errors = solve_each(
-        cases.system, force, Law(natural=natural[of]), rest[of], words, held=held, begun=at_rest
+        cases.system, force, law.take(of), rest[of], words, held=held, begun=at_rest
     )
-    loaded = _Loaded(cases, flat, natural[of], solution, rest[of])
+    loaded = _Loaded(cases, flat, law.take(of), solution, rest[of])
     out: list[Values | None] = []
     for i in range(len(designs.bones)):
         rows = range(i * each, (i + 1) * each)
@@ -186,7 +191,7 @@ class _Loaded:
         self,
         cases: _Alive,
         vectors: Sequence[LoadVector],
-        natural: Array,
+        law: Law,
         found: Solution,
         rest: Array,
     ) -> None:
@@ -196,7 +201,7 @@ class _Loaded:
         self.stress = largest_stress(model, response, cases.diameters)
         self.motions = [gap_motion(bone) for bone in cases.bones]
         self.moves = [D.T @ u for D, u in zip(self.motions, found.u - rest, strict=True)]
-        self.natural = natural
+        self.law = law
         self._stiffness: dict[int, dict[str, float]] = {}
 
     def value(self, name: str, row: int) -> float | None:
@@ -223,7 +228,7 @@ class _Loaded:
         vector = self.vectors[row]
         if row not in self._stiffness:
             one = np.array([row])
-            system, law = self.cases.system.take(one), Law(natural=self.natural[one])
+            system, law = self.cases.system.take(one), self.law.take(one)
             tangent = respond(system, self.found.u[one], law).tangent[0]
             factor = tangent_factor(system, tangent, vector.held)
             state = f"load {vector.name!r}"

@@ -80,7 +80,7 @@ def study_table(folder: str | Path, *, unfinished: bool = False) -> "pd.DataFram
 
     found = list(batches(folder, unfinished=unfinished))
     table = pa.Table.from_batches(found, schema(existing_index(Path(folder)).columns))
-    frame = table.to_pandas()
+    frame = table.to_pandas(use_threads=False)
     reason = frame["reason"].astype(object)
     frame["reason"] = reason.where(reason.notna(), None)
     return frame

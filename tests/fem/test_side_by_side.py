@@ -1,5 +1,7 @@
 """Designs side by side: every case answers as its design does alone."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -8,15 +10,22 @@ from fem import (
     MechanismError,
     ModelBuilder,
     ModelError,
+    System,
     lock,
     make_system,
     respond,
     solve,
     tube,
 )
+from fem.algebra import Array
+from fem.contact import fresh_history
+from fem.hold import Hold
 from fem.materials import Material
 from fem.newton import compliance, compliance_by, solve_each, tangent_factor
+from fem.plastic_hinge import hinges as hinges_of
 from fem.side_by_side import can_stand_beside, side_by_side, topology
+from fem.wire_holds import lay
+from fem.wire_holds import start as unlaid
 from tests.fem.wire_models import stiffnesses
 
 KEEP = ["middle", "top"]
@@ -151,15 +160,68 @@ def test_topology_tells_builds_apart() -> None:
     assert topology(builders()[0].collected(), ["middle"]) != same[0]
 
 
-def test_parts_that_remember_or_play_stand_alone() -> None:
+def test_springs_to_the_ground_stand_alone() -> None:
     assert can_stand_beside(bow(160.0, 900.0).collected())
-    build = bow(160.0, 900.0)
-    build.node("twin", [9, 0, 49])
-    build.joint("joint", "side", "twin", [1e5] * 6)
-    assert not can_stand_beside(build.collected())
     grounded = bow(160.0, 900.0)
     grounded.spring("ground", "top", None, [1.0] * 6)
     assert not can_stand_beside(grounded.collected())
+
+
+def rough(span: float, grip: float) -> ModelBuilder:
+    """With a joint that has play, a contact with friction, a late member and a wire that grips."""
+    build = bow(span, 900.0, wires=1)
+    build.node("twin", [9, 0, 49])
+    build.joint("joint", "side", "twin", [1e4] * 6, [0.0] * 3 + [1e-3] * 3)
+    build.contact("touch", "top", "middle", [0, 0, 10], [0, 0, 1], -0.01, 1e3, 5e2, 0.3)
+    build.beam("late", "middle", "twin", tube(6.0 + span / 100, 2.0, 0.3), STEEL, late=True)
+    names = [f"held {k}" for k in "abcd"]
+    for name, at in zip(names, (-span / 2, -11.0, 11.0, span / 2), strict=True):
+        build.node(name, [0, at, 9])
+    for name in names[1:3]:
+        build.arm(name, "middle")
+    for name in (names[0], names[3]):
+        build.fix(name)
+    EA, EI = stiffnesses(1.8)
+    hinges = hinges_of(np.array([1.8]), np.array([900.0]), np.array([EI]), np.array([900.0]))
+    hold = Hold(grip=(grip, grip), slip=(1200.0, 1200.0), hinges=hinges)
+    build.wire("held", names, (True, False, False, True), EA, EI, hold)
+    return build
+
+
+def test_parts_that_remember_touch_and_join_later_answer_as_alone() -> None:
+    sizes = [(160.0, 20.0), (180.0, 80.0), (150.0, 5.0)]
+    whole, errors = side_by_side([rough(*s).collected() for s in sizes], KEEP)
+    assert errors == (None,) * 3
+    draw = np.random.default_rng(4)
+    u = draw.normal(scale=5e-3, size=(3, whole.size))
+    held = whole.model.held_wires
+    assert held is not None
+    pull = np.array([[[900.0, np.nan]], [[1000.0, np.nan]], [[800.0, np.nan]]])
+    chosen = np.ones(1, dtype=bool)
+
+    def law_of(system: System, pull: Array, at: Array) -> Law:
+        own = system.model.held_wires
+        assert own is not None
+        law = Law(tension=TENSION[:, :1] if pull.ndim == 3 else np.array([700.0]))
+        law = replace(law, held_wires=unlaid(own.wires, own.holds))
+        state = respond(system, at, law, with_tangent=False).held_wires
+        assert state is not None and law.held_wires is not None
+        laid = lay(own.wires, own.holds, state, law.held_wires, chosen).pulled(chosen, pull)
+        contact = replace(
+            fresh_history(system.model.contacts),
+            limit=np.full(system.model.contacts.gap.shape, 0.4),
+        )
+        return replace(law, held_wires=laid, contact=contact, late=0.5 * at[..., system.late_dofs])
+
+    law = replace(law_of(whole, pull, u), tension=np.array([700.0]))
+    every = respond(whole, u, law)
+    for i, size in enumerate(sizes):
+        alone = make_system(rough(*size).build(), KEEP)
+        one = respond(alone, u[i], law_of(alone, pull[i], u[i]))
+        assert every.energy[i] == pytest.approx(one.energy, rel=1e-10)
+        np.testing.assert_allclose(every.force[i], one.force, rtol=1e-9, atol=1e-6)
+        size_of = np.abs(one.tangent).max()
+        np.testing.assert_allclose(every.tangent[i], one.tangent, atol=1e-9 * size_of)
 
 
 def test_displacements_of_nodes_need_one_design() -> None:

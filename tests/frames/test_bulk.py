@@ -14,6 +14,7 @@ from fem import FemError
 from frames import case_from_dict, check
 from frames.bulk import evaluate, evaluating
 from frames.bulk.asked import pared
+from frames.bulk.group import ready
 from frames.casefile import Case
 from frames.outputs import OUTPUTS, Output, margin_percent, output_problem
 from frames.quantities import QUANTITIES, STIFFNESSES
@@ -191,6 +192,30 @@ def test_frames_that_go_in_no_group() -> None:
     case = case_from_dict(pinned)
     load = case.load[0].name
     assert_as_checked([case], [Output("axial_N_per_mm"), Output("pin_peak_stress_MPa", load)])
+
+
+def test_callus_and_rings_in_halves_go_together() -> None:
+    """Parts that ideal frames may have besides: as ``check`` says, and solved in a group."""
+    draw = np.random.default_rng(10)
+    bridged = two_rings()
+    bridged["bone"]["callus"] = {"E_MPa": 5.0}
+    halved = two_rings()
+    for ring in halved["ring"]:
+        ring |= {"halves": "bolted", "split_bearing_deg": 75.0, "joint_play_deg": 0.2}
+    for raw in (bridged, halved):
+        cases = [varied(raw, draw) for _ in range(3)]
+        assert all(ready(case) is not None for case in cases)
+        outputs = [*(Output(q) for q in STIFFNESSES), Output("closing_mm", "heavy")]
+        outputs += [Output("axial_N_per_mm", "heavy"), Output("wire_tension_min_N", "light")]
+        assert_as_checked(cases, outputs)
+
+
+def test_bone_ends_that_touch_are_not_left_out() -> None:
+    touching = two_rings(gap=0.05)
+    touching["bone"]["contact"] = {"friction": 0.0}
+    case = case_from_dict(touching)
+    assert ready(case) is None
+    assert_as_checked([case], [Output("closing_mm", "heavy")])
 
 
 def test_a_frame_with_every_part() -> None:
