@@ -104,5 +104,4 @@ def test_memory_does_not_grow_with_the_study(tmp_path: Path) -> None:
         found = json.loads(done.stdout)
         assert found["rows"] == total
         most[total] = found["most_MB"]
-    print(most)
     assert most[20_000] - most[1_000] < 2.5, most
