@@ -14,6 +14,22 @@ Reach = dict[float, tuple[float, float]]
 """Diameter → lowest and highest tension, whole kgf."""
 
 
+def refuse_tolerances_of_one_wire(case: Case) -> None:
+    """The wires of the case are replaced, so that no tolerance can be of one by its name.
+
+    Raises ``CaseError``.
+    """
+    wrong = [p for t in case.tolerance for p in t.all_paths if _of_one_wire(p)]
+    text = "a search lays wires of its own, so that a tolerance must be of all: write wire.*"
+    if wrong:
+        raise CaseError([Problem("tolerance, path", text, path) for path in wrong])
+
+
+def _of_one_wire(path: str) -> bool:
+    kind, _, rest = path.partition(".")
+    return kind == "wire" and not rest.startswith("*.")
+
+
 def refuse_without_targets(case: Case) -> None:
     """Raises ``CaseError``."""
     if not case.target:

@@ -29,6 +29,7 @@ from frames.searching.layout import Layer
 from frames.searching.limits import (
     numbers_of_wires,
     reach_of,
+    refuse_tolerances_of_one_wire,
     refuse_without_targets,
     settings_of,
 )
@@ -63,9 +64,11 @@ def search(
     pins stay. seed: of what is left to chance where the grid is too large to look at whole.
 
     Stopped by ``KeyboardInterrupt`` it answers with what it has. Raises ``CaseError`` for a case
-    without targets, or whose [search] leaves nothing to choose from.
+    without targets, with a tolerance of a single wire, or whose [search] leaves nothing to choose
+    from.
     """
     refuse_without_targets(case)
+    refuse_tolerances_of_one_wire(case)
     run = _Run(case, runners_up, seed, say)
     stopped = False
     try:

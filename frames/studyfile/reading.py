@@ -65,7 +65,7 @@ def _study(tables: StudyTables, case: Case, where: str) -> Study:
         raise CaseError(problems, where)
     return Study(
         title=info.title,
-        case=case,
+        case=case.model_copy(update={"tolerance": ()}),  # of parts that designs may lack; unused
         case_name=info.case,
         parameters=tuple(parameters),
         outputs=outputs,

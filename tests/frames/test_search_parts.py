@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from frames import case_from_dict, check, fit, load_case
+from frames import case_from_dict, check, fit, load_case, search
 from frames.casefile import CaseError
 from frames.outputs import margin_percent
 from frames.searching import worst_case_margin
@@ -246,3 +246,12 @@ def test_command_tells_what_falls_short_and_what_is_missing(
     assert ran.exit_code == 130
     assert "Stopped before the end" in ran.output
     assert Path("best.toml").exists()
+
+
+def test_tolerance_of_one_wire_is_refused() -> None:
+    """The wires of the case are replaced: which one would it be of?"""
+    raw = cases.small()
+    raw["target"] = at_least(("axial_N_per_mm", 30.0))
+    raw["tolerance"] = [{"path": "wire.W1.tension_N", "plus_minus": 30.0}]
+    with pytest.raises(CaseError, match=r"write wire\.\*"):
+        search(case_from_dict(raw))

@@ -125,6 +125,11 @@ def test_wires_on_a_ring(count):
     assert len({w.name for w in built.wire}) == len(built.wire)
 
 
+def test_tolerance_of_a_wire_that_a_design_lacks_is_in_nobodys_way():
+    raw = clear() | {"tolerance": [{"path": "wire.W2.tension_N", "plus_minus": 20.0}]}
+    assert len(study(COUNT, case=raw, collisions="ignore").build((1,)).wire) == 2
+
+
 def test_wires_are_laid_from_the_values_of_the_other_parameters():
     paths = {"name": "d", "path": "wire.*.diameter_mm", "values": [1.5]}
     built = study(COUNT, paths, collisions="ignore").build((3, 1.5))
