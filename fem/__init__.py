@@ -5,11 +5,12 @@ needs numpy and scipy only.
 """
 
 from fem.builder import ModelBuilder
+from fem.compliance import compliance
 from fem.errors import ConvergenceError, FemError, MechanismError, ModelError
 from fem.law import Law
 from fem.materials import Material
 from fem.model import FREEDOMS, Model
-from fem.newton import Solution, compliance, solve
+from fem.newton import Solution, solve
 from fem.sections import Section, rectangle, solid_circle, tube
 from fem.system import System, lock, make_system, node_displacements, respond
 

@@ -24,6 +24,7 @@ from fem.checks import (
     energy_balance,
     equilibrium_error,
 )
+from fem.compliance import factor_of_case, stiffened
 from fem.errors import ConvergenceError, FemError, MechanismError, ModelError
 from fem.iteration import Iteration
 from fem.law import Law
@@ -34,7 +35,6 @@ TOLERANCE = 1e-10
 ROUNDING = 1e-7
 MOST_ITERATIONS = 30
 SMALLEST_STEP = 1.0 / 64.0
-_STIFFENING = (1e-6, 1e-5, 1e-4, 1e-3, 1e-2, 1e-1, 1.0)
 LARGEST_TURN = 0.5  # rad; second-order rotations are then wrong by several percent
 
 
@@ -255,13 +255,15 @@ def _newton(run: Iteration, states: Sequence[str], failed: _Failures) -> list[_S
             if iteration == 0:  # cases of one start share its factor
                 key = (int(run.start_of[case]), free[case].tobytes())
                 if key not in at_start:
-                    at_start[key] = _factor(system, case, run.tangent(case), free[case], mine=True)
+                    at_start[key] = factor_of_case(
+                        system, case, run.tangent(case), free[case], mine=True
+                    )
                 factor = at_start[key]
             elif done and failed.apart and _surely_stable(pivot[case], history[case]):
                 converged[case] = True
                 continue
             else:
-                factor = _factor(system, case, run.tangent(case), free[case], mine=True)
+                factor = factor_of_case(system, case, run.tangent(case), free[case], mine=True)
             pivot[case] = factor.smallest_pivot
             if done or iteration == 0:  # between them a mechanism may come and go: a slack wire
                 try:
@@ -270,7 +272,7 @@ def _newton(run: Iteration, states: Sequence[str], failed: _Failures) -> list[_S
                     failed.note(case, error)
                     continue
             if not factor.definite and law.has_past and not done:
-                factor = _stiffened(system, case, run.tangent(case), free[case])
+                factor = stiffened(system, case, run.tangent(case), free[case])
             if not factor.definite:
                 unstable[case] = True
                 continue
@@ -380,72 +382,3 @@ def _refuse_absurd(system: System, u: Array, states: Sequence[str], failed: _Fai
                 state=state,
             )
             failed.note(case, error)
-
-
-def _factor(
-    system: System, case: int, tangent: Array, free: NDArray[np.bool_], *, mine: bool = False
-) -> Factor:
-    """Factor of a case's tangent with free freedoms (n,), measured by its diagonal before
-    condensation.
-    """
-    return Factor(tangent, system.measure_of(case, tangent), ~free, mine=mine)
-
-
-def _stiffened(system: System, case: int, tangent: Array, free: NDArray[np.bool_]) -> Factor:
-    """The tangent with as little of its diagonal added as makes it positive definite, for a step on
-    the way: where wires yield it may be indefinite between states that are stable.
-    """
-    measure = system.measure_of(case, tangent)
-    for share in _STIFFENING:
-        factor = Factor(tangent + share * np.diag(measure), measure, ~free, mine=True)
-        if factor.definite:
-            break
-    return factor
-
-
-def compliance(
-    system: System,
-    tangent: Array,
-    directions: Array,
-    state: str,
-    *,
-    held: NDArray[np.bool_] | None = None,
-    factor: Factor | None = None,
-) -> Array:
-    """(k, k) Dᵀ H⁻¹ D for the unit loads ``directions`` D (n, k) at a state with tangent H (n, n).
-
-    held : (n,) freedoms supported besides those fixed in the model. factor : of H on the free ones,
-    when it is there already (``Solution.factors``).
-    """
-    if factor is None:
-        factor = tangent_factor(system, tangent, held)
-    return compliance_by(system, factor, directions, state, held)
-
-
-def tangent_factor(
-    system: System, tangent: Array, held: NDArray[np.bool_] | None = None, case: int = 0
-) -> Factor:
-    """Of the tangent (n, n) of a load case; what the model fixes and ``held`` (n,) stay put."""
-    return _factor(system, case, tangent, system.free if held is None else system.free & ~held)
-
-
-def compliance_by(
-    system: System,
-    factor: Factor,
-    directions: Array,
-    state: str,
-    held: NDArray[np.bool_] | None = None,
-) -> Array:
-    """``compliance`` by a factor that is there already."""
-    free = system.free if held is None else system.free & ~held
-    refuse_mechanism(factor, system.model.names, system.kept[free], state)
-    if not factor.definite:
-        raise ConvergenceError(
-            f"{state}: the state is unstable (lowest scaled eigenvalue "
-            f"{factor.lowest_eigenvalue():.2g}); "
-            "it would snap to another one.",
-            load_level=1.0,
-            state=state,
-        )
-    C = directions.T @ factor.solve(directions)
-    return np.asarray((C + C.T) / 2.0)

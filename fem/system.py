@@ -32,6 +32,7 @@ from fem.joint import JointState, joint_state
 from fem.late import LateState, late_state
 from fem.law import Law
 from fem.model import Model
+from fem.scatter import Scatter, make_scatter, summed
 from fem.wire import WireState, natural_length, wire_state, wire_tangent
 
 
@@ -62,7 +63,7 @@ class System:
     joint_dofs: NDArray[np.intp]
     late_dofs: NDArray[np.intp]
     contact_dofs: NDArray[np.intp]
-    scatter: "_Scatter"
+    scatter: Scatter
     extent: float | Array
     designs: NDArray[np.intp] | None = None
 
@@ -142,38 +143,6 @@ class System:
 
 
 @dataclass(frozen=True)
-class _Scatter:
-    """force (m,) and tangent (k,) places (in u, among ``cells``) of those entries for which
-    ``has_force`` (M,) and ``has_tangent`` (K,) say that they have one; cells (e,): places in the
-    flattened matrix that get anything.
-    """
-
-    force: NDArray[np.intp]
-    tangent: NDArray[np.intp]
-    has_force: NDArray[np.bool_]
-    has_tangent: NDArray[np.bool_]
-    cells: NDArray[np.intp]
-
-
-def _scatter(places: Sequence[NDArray[np.intp]], size: int) -> _Scatter:
-    """From places (m, k) of elements in u, -1 where condensed."""
-    force = np.concatenate([p.ravel() for p in places])
-    rows = np.concatenate([np.repeat(p, p.shape[1], axis=1).ravel() for p in places])
-    cols = np.concatenate([np.tile(p, (1, p.shape[1])).ravel() for p in places])
-    both = (rows >= 0) & (cols >= 0)
-    cells, places_in_cells = np.unique((rows * size + cols)[both], return_inverse=True)
-    return _Scatter(force[force >= 0], places_in_cells, force >= 0, both, cells)
-
-
-def _summed(places: NDArray[np.intp], values: Array, size: int) -> Array:
-    """(r, size) sums of values (r, m) at their places (m,)."""
-    rows = len(values)
-    at = places + size * np.arange(rows)[:, None]
-    sums = np.bincount(at.ravel(), values.ravel(), minlength=rows * size)
-    return np.asarray(sums.reshape(rows, size), dtype=np.float64)
-
-
-@dataclass(frozen=True)
 class Response:
     """energy (...,) N·mm, force (..., n), tangent (..., n, n) (or (..., 0, 0) when it was not asked
     for); state of each set of ideal wires, of the wires of the general law, of joints, late members
@@ -229,7 +198,7 @@ def make_system(model: Model, keep: Sequence[str] = ()) -> System:
         joint_dofs=joint_dofs,
         late_dofs=late_dofs,
         contact_dofs=contact_dofs,
-        scatter=_scatter(
+        scatter=make_scatter(
             [*wire_dofs, chord_dofs, held_wire_dofs, joint_dofs, late_dofs, contact_dofs], len(kept)
         ),
         extent=float(np.ptp(model.points, axis=0).max()),
@@ -314,7 +283,7 @@ def _responded(system: System, u: Array, law: Law, with_tangent: bool) -> tuple[
     forces = np.concatenate([p.gradient.reshape(rows, -1) for p in parts], axis=1)
     has_force = scatter.has_force[: forces.shape[1]]  # contacts, last, may be out of action
     at = scatter.force[: np.count_nonzero(has_force)]
-    force = force + _summed(at, forces[:, has_force], n)
+    force = force + summed(at, forces[:, has_force], n)
     tension = np.concatenate(
         [np.zeros((*lead, 0)), *(s.tension for s in states), *([held.tension] if held else [])],
         axis=-1,
@@ -354,7 +323,7 @@ def _added(system: System, lead: tuple[int, ...], parts: Sequence[Array]) -> Arr
     blocks = np.concatenate([p.reshape(rows, -1) for p in parts], axis=1)
     has_tangent = scatter.has_tangent[: blocks.shape[1]]
     places = scatter.tangent[: np.count_nonzero(has_tangent)]
-    sums = _summed(places, blocks[:, has_tangent], len(scatter.cells))
+    sums = summed(places, blocks[:, has_tangent], len(scatter.cells))
     return sums.reshape(*lead, -1)
 
 

@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 
 from fem import Law, System, lock, respond
 from fem.algebra import Array
+from fem.compliance import compliance_by, tangent_factor
 from fem.errors import FemError
-from fem.newton import Solution, compliance_by, solve_each, tangent_factor
+from fem.newton import Solution, solve_each
 from fem.side_by_side import can_stand_beside, side_by_side, topology
 from fem.system import Response, respond_added, tangent_of
 from frames.bone_points import BonePoints

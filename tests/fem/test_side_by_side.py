@@ -18,10 +18,11 @@ from fem import (
     tube,
 )
 from fem.algebra import Array
+from fem.compliance import compliance, compliance_by, tangent_factor
 from fem.contact import fresh_history
 from fem.hold import Hold
 from fem.materials import Material
-from fem.newton import compliance, compliance_by, solve_each, tangent_factor
+from fem.newton import solve_each
 from fem.plastic_hinge import hinges as hinges_of
 from fem.side_by_side import can_stand_beside, side_by_side, topology
 from fem.wire_holds import lay
