@@ -19,7 +19,10 @@ from tests.frames.test_studyrun import identical, in_one_go, parts
 ROOT = Path(__file__).parents[2]
 TOTAL = 160  # 8 s of work at least: the machine may be slow to look
 RUN = (
-    "import sys\nfrom tests.frames.fake_study import FakeStudy\n"
+    "import signal, sys\n"
+    # as at a terminal: a shell that starts jobs in the background has them ignore Ctrl-C
+    "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+    "from tests.frames.fake_study import FakeStudy\n"
     "from frames.studyrun import run_study\n"
     f"run_study(FakeStudy({TOTAL}, slow=True), sys.argv[1], workers=2, chunk=4)\n"
 )
