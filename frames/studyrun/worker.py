@@ -10,6 +10,7 @@ from threading import Thread
 from typing import TYPE_CHECKING
 
 from frames.result import software_version
+from frames.studyrun.memory import keep_freed_memory
 from frames.studyrun.problems import ClusterError
 from frames.studyrun.solving import Solved, solve
 
@@ -35,6 +36,7 @@ def begin(payload: bytes, end: "Connection[None, None]") -> None:
     on purpose or because the run was killed.  Ctrl-C is the run's own affair."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     _given[:] = [payload]
+    keep_freed_memory()
     Thread(target=_end_with, args=(end,), daemon=True).start()
 
 
@@ -59,4 +61,5 @@ def work_shipped(payload: bytes, software: str, start: int, stop: int) -> list[S
             f"a worker has version {software_version()} of this program, and this is {software}; "
             "install the same on all."
         )
+    keep_freed_memory()
     return solve(_unpacked(payload), start, stop)
