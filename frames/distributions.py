@@ -100,7 +100,7 @@ class Normal:
         low, high = self._bounds
         if low > high:
             raise ValueError(f"low ({low:g}) lies above high ({high:g})")
-        if not low <= self.mean <= high and self._share_inside == 0.0:
+        if not low <= self.mean <= high and self.share_inside == 0.0:
             raise ValueError(
                 f"nothing of a normal distribution of mean {self.mean:g} and standard deviation "
                 f"{self.sd:g} lies between {low:g} and {high:g}"
@@ -126,7 +126,8 @@ class Normal:
         return -inf if self.low is None else self.low, inf if self.high is None else self.high
 
     @property
-    def _share_inside(self) -> float:
+    def share_inside(self) -> float:
+        """Of the whole bell between the bounds."""
         if self.sd == 0.0:
             return 0.0
         low, high = self._bounds

@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 
 from frames.casefile.problems import Problem, plain_number
-from frames.studyfile.distributions import Draw, Levels, Normal, Triangular, Uniform
+from frames.distributions import Normal, Triangular, Uniform
+from frames.studyfile.distributions import Draw, Drawn, Levels
 from frames.studyfile.tables import SAMPLED, ParameterTable
 
 _NEEDED = {
@@ -101,7 +102,7 @@ def _distribution_problems(table: ParameterTable, method: str, place: str) -> It
     if kind == "normal" and table.sd is not None:
         if table.sd <= 0.0:
             yield Problem(f"{place}, sd", "must be more than 0", table.sd)
-        elif _normal(table).kept < LEAST_KEPT:
+        elif _kept(table) < LEAST_KEPT:
             yield Problem(
                 place,
                 "low and high leave less than a thousandth of the normal distribution: move them "
@@ -115,12 +116,15 @@ def _distribution_problems(table: ParameterTable, method: str, place: str) -> It
 
 def _normal(table: ParameterTable) -> Normal:
     assert table.mean is not None and table.sd is not None
-    return Normal(
-        table.mean,
-        table.sd,
-        -np.inf if table.low is None else table.low,
-        np.inf if table.high is None else table.high,
-    )
+    return Normal(table.mean, table.sd, table.low, table.high)
+
+
+def _kept(table: ParameterTable) -> float:
+    """Share of the whole bell between low and high."""
+    try:
+        return _normal(table).share_inside
+    except ValueError:  # nothing of it
+        return 0.0
 
 
 def draw_of(table: ParameterTable) -> Draw:
@@ -132,15 +136,15 @@ def draw_of(table: ParameterTable) -> Draw:
     if table.sizes is not None:
         return Levels(tuple(size.inner_diameter_mm for size in table.sizes))
     if table.distribution == "normal":
-        return _normal(table)
+        return Drawn(_normal(table))
     low, high = table.low, table.high
     assert low is not None and high is not None
     if table.steps is not None:
         return Levels(_even(low, high, table.steps))
     if table.distribution == "triangular":
         assert table.mode is not None
-        return Triangular(low, table.mode, high)
-    return Uniform(low, high)
+        return Drawn(Triangular(low, table.mode, high))
+    return Drawn(Uniform(low, high))
 
 
 def _even(low: float, high: float, steps: int) -> tuple[float | int, ...]:
