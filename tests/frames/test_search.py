@@ -126,6 +126,26 @@ def test_tension_is_pulled_to_where_two_targets_balance() -> None:
     assert margins[0] == pytest.approx(margins[1], abs=1.0)
 
 
+@pytest.mark.usefixtures("unpolished")
+def test_tensions_each_for_themselves_do_no_worse_than_alike() -> None:
+    """Every frame with like tensions is one of those with tensions of their own; axial stiffness
+    at rest, against the tension of the tightest wire under a load off the axis, sets them apart."""
+    best = {}
+    for how in ("alike", "each"):
+        raw = two_rings(tension_kgf=[80.0, 130.0], tensions=how)
+        raw["load"] = [cases.axial("a", 20.0, offset_mm=[8.0, 0.0])]
+        raw["target"] = [
+            {"quantity": "axial_N_per_mm", "at_least": 30.0},
+            {"quantity": "wire_tension_max_N", "load": "a", "at_most": 1100.0},
+        ]
+        answer = search(case_from_dict(raw), runners_up=0)
+        assert answer.best is not None
+        best[how] = answer.best
+    alike, each = ({w.tension_kgf for w in best[how].wires} for how in ("alike", "each"))
+    assert len(alike) == 1 and len(each) > 1
+    assert best["each"].margin_percent >= best["alike"].margin_percent - 0.1
+
+
 @pytest.mark.usefixtures("hasty")
 def test_same_seed_same_answer(monkeypatch: pytest.MonkeyPatch) -> None:
     """With too many frames to solve, and halves drawn by chance."""
